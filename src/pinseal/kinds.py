@@ -114,6 +114,26 @@ DUTIES: dict[str, str] = {
 # How the trade says that a duty is due, for sentences that start with it.
 DUTY_TITLES: dict[str, str] = {code: label.capitalize() for code, label in DUTIES.items()}
 
+# The dated facts that clocks are counted from. `recharge-opened` is a recharge that is known to have included the
+# inside work; `recharge-maybe-opened` is the latest recharge that may have.
+FACTS: dict[str, str] = {
+    "manufactured": "manufacture",
+    "placed-in-service": "placing in service",
+    "sold-and-tagged": "sale and first tag",
+    "inspection": "last inspection",
+    "maintenance": "last maintenance",
+    "internal-examination": "last internal examination",
+    "hydrostatic-test": "last hydrostatic test",
+    "recharge": "last recharge",
+    "recharge-opened": "last recharge with the inside work",
+    "recharge-maybe-opened": "last recharge, perhaps with the inside work",
+    "hose-test": "last hose test",
+    "conductivity-test": "last hose conductivity test",
+    "agent-renewal": "last agent renewal",
+    "expellant-cylinder-test": "last expellant cylinder test",
+    "regulator-test": "last regulator test",
+}
+
 STATES: dict[str, str] = {
     "withdraw": "withdraw",
     "overdue": "overdue",

@@ -76,6 +76,18 @@ AGENTS: dict[str, Agent] = {
     )
 }
 
+# Names for groups of agents, so that a provision can say "all dry chemical" as its document does.
+AGENT_GROUPS: dict[str, tuple[str, ...]] = {
+    "all-dry-chemical": (
+        "abc", "sodium-bicarbonate", "potassium-bicarbonate", "urea-potassium-bicarbonate", "potassium-chloride", "dry-chemical",
+    ),
+    "all-class-d": ("class-d", "class-d-sodium-chloride", "class-d-copper", "class-d-graphite"),
+    "all-halon": ("halon-1211", "halon-1301"),
+    "all-halocarbon": ("halocarbon", "halocarbon-hfc-227ea", "halocarbon-hfc-236fa", "halocarbon-fk-5-1-12", "halocarbon-hcfc"),
+    "all-foam": ("afff", "fffp", "fluorine-free-foam"),
+    "all-water": ("water", "antifreeze", "loaded-stream", "wetting-agent"),
+}  # fmt: skip
+
 EXPELLED_BY: dict[str, str] = {
     "stored-pressure": "stored pressure",
     "cartridge": "gas cartridge",
@@ -95,6 +107,11 @@ SHELLS: dict[str, str] = {
 }
 
 HOSES: dict[str, str] = {"none": "no hose", "plain": "plain hose", "shut-off": "hose with a shut-off nozzle at its end"}
+
+# 49 CFR 180.209(j) turns on a water capacity of 12 lb; no other document here asks for a capacity.
+WATER_CAPACITIES: dict[str, str] = {"up-to-12-lb": "water capacity of 12 lb or less", "over-12-lb": "water capacity over 12 lb"}
+
+YES_NO: dict[str, str] = {"yes": "yes", "no": "no"}
 
 TEST_METHODS: dict[str, str] = {"proof-pressure": "proof pressure", "water-jacket": "water jacket (volumetric)"}
 

@@ -1,0 +1,135 @@
+"""What the field of a record can hold: one table of types, each with its rule in words and its check.
+
+Values stay text. A check returns the text that is kept: codes and dates in their one spelling, everything else as typed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from pinseal import kinds
+from pinseal.dates import parse_date
+from pinseal.reasons import Refusal
+from pinseal.records.record import check_text, check_uid
+from pinseal.units import parse_quantity
+
+_PRESSURE = re.compile(r"\d+(?:\.\d+)?\s*(?:psi|psig|psia|bar|bar abs|kPa|MPa)", re.ASCII)
+_SHA256 = re.compile(r"[0-9a-f]{64}", re.ASCII)
+_RESULTS = {"pass": "passed", "fail": "failed"}
+_YES_NO = {"yes": "yes", "no": "no"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldType:
+    """What a field may be: a code, the rule as people read it, and a check that returns the text to keep.
+
+    A check raises `ValueError` or `Refusal`; `checked` turns both into one message that names the field.
+    """
+
+    code: str
+    rule: str
+    read: Callable[[str], str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One field of a kind of record: its name, its type (a key of `TYPES`), whether it must be given, and a help line."""
+
+    name: str
+    type: str = "text"
+    required: bool = False
+    help: str = ""
+
+
+def _any_text(text: str) -> str:
+    return text.strip()
+
+
+def _one_of(table: dict[str, kinds.Agent] | dict[str, str]) -> Callable[[str], str]:
+    codes = frozenset(table)
+
+    def read(text: str) -> str:
+        if text.strip() not in codes:
+            raise ValueError
+        return text.strip()
+
+    return read
+
+
+def _matching(pattern: re.Pattern[str]) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if not pattern.fullmatch(text.strip()):
+            raise ValueError
+        return text.strip()
+
+    return read
+
+
+def _date(text: str) -> str:
+    return str(parse_date(text))
+
+
+def _quantity(text: str) -> str:
+    parse_quantity(text)
+    return text.strip()
+
+
+def _mass(text: str) -> str:
+    if parse_quantity(text).dimension != "kg":
+        raise ValueError
+    return text.strip()
+
+
+def _uid(text: str) -> str:
+    return check_uid(text.strip().lower())
+
+
+def _list(table: dict[str, kinds.Agent] | dict[str, str]) -> str:
+    return f"one of {', '.join(table)}"
+
+
+TYPES: dict[str, FieldType] = {
+    kind.code: kind
+    for kind in (
+        FieldType(code="text", rule="any text", read=_any_text),
+        FieldType(code="yes-no", rule="yes or no", read=_one_of(_YES_NO)),
+        FieldType(code="date", rule="YYYY, YYYY-MM or YYYY-MM-DD, a day that is in the calendar", read=_date),
+        FieldType(code="quantity", rule="a number and a unit of mass or volume, for example 10 lb or 2.5 gal", read=_quantity),
+        FieldType(code="mass", rule="a number and a unit of mass, for example 10 lb or 4.5 kg", read=_mass),
+        FieldType(code="pressure", rule="a number and a unit of pressure, for example 585 psi or 40 bar", read=_matching(_PRESSURE)),
+        FieldType(code="agent", rule=_list(kinds.AGENTS), read=_one_of(kinds.AGENTS)),
+        FieldType(code="expelled-by", rule=_list(kinds.EXPELLED_BY), read=_one_of(kinds.EXPELLED_BY)),
+        FieldType(code="shell", rule=_list(kinds.SHELLS), read=_one_of(kinds.SHELLS)),
+        FieldType(code="hose", rule=_list(kinds.HOSES), read=_one_of(kinds.HOSES)),
+        FieldType(code="test-method", rule=_list(kinds.TEST_METHODS), read=_one_of(kinds.TEST_METHODS)),
+        FieldType(code="result", rule=_list(_RESULTS), read=_one_of(_RESULTS)),
+        FieldType(code="duty", rule=_list(kinds.DUTIES), read=_one_of(kinds.DUTIES)),
+        FieldType(code="number", rule="a whole number", read=_matching(re.compile(r"\d{1,12}", re.ASCII))),
+        FieldType(code="uid", rule="the uid of a record or unit of this shop", read=_uid),
+        FieldType(code="file", rule="the SHA-256 of a file that the shop keeps, 64 hexadecimal digits", read=_matching(_SHA256)),
+    )
+}
+
+
+def checked(field: Field, value: str, *, kind: str) -> str:
+    """The text to keep for a field's value. Raises `Refusal` that names the field and its rule."""
+    rule = TYPES[field.type].rule
+    try:
+        return TYPES[field.type].read(check_text(field.name, value))
+    except Refusal as refused:
+        if field.type == "text":
+            raise
+        raise _refused(field, value, kind, rule) from refused
+    except ValueError as wrong:
+        raise _refused(field, value, kind, rule) from wrong
+
+
+def _refused(field: Field, value: str, kind: str, rule: str) -> Refusal:
+    return Refusal(
+        what=f"{field.name} of a record {kind} cannot be read",
+        rule=f"{field.name} is {rule}",
+        got=str(value)[:80],
+        do=f"write {field.name} as the rule says, or leave it out",
+    )

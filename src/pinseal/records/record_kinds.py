@@ -1,0 +1,297 @@
+"""The kinds of record: what each is called, what it may say, which dated facts it sets, which duty it answers.
+
+This table is the one place that knows them. `docs/records.md` says how to add one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+
+from pinseal import kinds
+from pinseal.reasons import Refusal
+from pinseal.records.fields import Field, checked
+from pinseal.records.unit import Nameplate
+
+# Facts that a list gives under their own name; every other fact is given as the last time that it was done.
+ORIGINS = ("manufactured", "placed-in-service", "sold-and-tagged")
+FIELD_OF_FACT: dict[str, str] = {fact: fact if fact in ORIGINS else f"last-{fact}" for fact in kinds.FACTS}
+FACT_OF_FIELD: dict[str, str] = {name: fact for fact, name in FIELD_OF_FACT.items()}
+# Facts that belong to the shell: another shell brings its own.
+SHELL_FACTS = ("manufactured", "hydrostatic-test", "internal-examination")
+CORRECTED_PREFIX = "to-"
+
+_NAMEPLATE_TYPES = {
+    "agent": "agent",
+    "expelled-by": "expelled-by",
+    "shell": "shell",
+    "wheeled": "yes-no",
+    "rechargeable": "yes-no",
+    "size": "quantity",
+    "water-capacity": "quantity",
+    "hose": "hose",
+}
+NAMEPLATE_FIELDS: tuple[Field, ...] = tuple(
+    Field(name=name, type=_NAMEPLATE_TYPES.get(name, "text"), help="as the nameplate says")
+    for name in (each.name.replace("_", "-") for each in fields(Nameplate))
+)
+_DATE_FIELDS = tuple(Field(name=name, type="date", help=kinds.FACTS[fact]) for fact, name in FIELD_OF_FACT.items())
+
+_NOTE = Field(name="note", help="anything worth keeping")
+_SOURCE = Field(name="source", help="where this is known from: a list, a tag, a report")
+_FILE = Field(name="file", type="file", help="a photo or a paper that the shop keeps")
+_COMMON = (_NOTE, _SOURCE, _FILE)
+_FOUND = Field(name="found", help="what was found wrong")
+_RESULT = Field(name="result", type="result", help="not said means passed; a failed test restarts no clock")
+_REASON = Field(name="reason", help="why")
+_SITE = Field(name="site", help="the site")
+_PLACE = Field(name="place", help="where on the site it belongs")
+_ID = Field(name="id", help="the owner's number for it")
+_SERIAL = Field(name="serial", help="the number on the shell")
+_TAG = Field(name="tag", help="the number of the tag that hangs on it")
+_METHOD = Field(name="method", type="test-method", help="how the pressure test was done")
+_TEST_METHOD = Field(name="test-method", type="test-method", help="how the last pressure test was done")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordKind:
+    """One kind of record.
+
+    `sets` names the dated facts (keys of `kinds.FACTS`) that the day of the deed becomes, `satisfies` the duty that it
+    answers. `one_of` lists fields of which at least one must be given. A kind with `knowledge` says what was already
+    true before the day it was written; every other kind is a deed of its day. `work` marks hands-on work on the unit.
+    """
+
+    code: str
+    label: str
+    help: str
+    fields: tuple[Field, ...] = ()
+    sets: tuple[str, ...] = ()
+    satisfies: str | None = None
+    one_of: tuple[str, ...] = ()
+    knowledge: bool = False
+    work: bool = False
+
+    def field(self, name: str) -> Field | None:
+        """The field of that name, or None. A correction has one for each field that can be corrected."""
+        return next((each for each in (*self.fields, *_COMMON) if each.name == name), None)
+
+    @property
+    def all_fields(self) -> tuple[Field, ...]:
+        """Its own fields and those that every record may carry."""
+        return (*self.fields, *_COMMON)
+
+
+def _work(code: str, label: str, duty: str, *more: Field, sets: tuple[str, ...] | None = None) -> RecordKind:
+    said = f"the {kinds.DUTIES[duty]} was done"
+    return RecordKind(
+        code=code, label=label, help=said, fields=(*more, _FOUND), sets=(duty,) if sets is None else sets, satisfies=duty, work=True
+    )
+
+
+_REGISTERED = RecordKind(
+    code="registered",
+    label="registered",
+    help="the unit as a list or its first sight gives it: numbers, place, nameplate, and the last time each thing was done",
+    fields=(
+        _ID, _SERIAL, _TAG, _SITE, _PLACE, *NAMEPLATE_FIELDS, *_DATE_FIELDS, _TEST_METHOD,
+        Field(name="recharge-opened", type="yes-no", help="whether the last recharge included the inside work"),
+        Field(name="removed", help="why it is out of the fleet, where the list says so"),
+        Field(name="placeholder", type="yes-no", help="yes for a unit that is only counted, not yet seen"),
+        Field(name="sheet", help="the sheet of the list"),
+        Field(name="row", type="number", help="the row of the list"),
+    ),
+    knowledge=True,
+)  # fmt: skip
+
+_CORRECTED = RecordKind(
+    code="corrected",
+    label="corrected",
+    help="an earlier record was wrong: it is void, or to-done and to-FIELD replace what it said (not-said takes a field away)",
+    fields=(
+        Field(name="corrects", type="uid", required=True, help="the uid of the record that was wrong"),
+        Field(name="void", type="yes-no", help="yes: the record does not count at all"),
+        Field(name="to-done", type="date", help="the day on which it was really done"),
+        _REASON,
+    ),
+    knowledge=True,
+)
+
+_ALL = (
+    _REGISTERED,
+    _CORRECTED,
+    RecordKind(
+        code="moved", label="moved", help="it belongs somewhere else now", fields=(_SITE, _PLACE, _REASON), one_of=("site", "place")
+    ),
+    RecordKind(
+        code="placed-in-service",
+        label="placed in service",
+        help="it was put to its place for use",
+        fields=(_SITE, _PLACE),
+        sets=("placed-in-service",),
+    ),
+    RecordKind(
+        code="sold-and-tagged", label="sold and tagged", help="it was sold and got its first tag", fields=(_TAG,), sets=("sold-and-tagged",)
+    ),
+    _work("inspected", "inspected", "inspection"),
+    _work("maintained", "maintained", "maintenance", _TAG),
+    _work("opened", "opened and examined inside", "internal-examination"),
+    _work(
+        "tested", "pressure tested", "hydrostatic-test", _METHOD, _RESULT, Field(name="pressure", type="pressure", help="the test pressure")
+    ),
+    RecordKind(
+        code="recharged",
+        label="recharged",
+        help="it was filled",
+        sets=("recharge",),
+        work=True,
+        fields=(
+            Field(name="opened", type="yes-no", help="whether the inside work was done; not said leaves it open"),
+            Field(name="agent", type="agent", help="what it was filled with"),
+            Field(name="mass", type="mass", help="how much was filled in"),
+            Field(name="pressure", type="pressure", help="the pressure after filling"),
+            _REASON,
+            _FOUND,
+        ),
+    ),
+    _work("hose-tested", "hose tested", "hose-test", _RESULT, Field(name="pressure", type="pressure", help="the test pressure")),
+    _work("conductivity-tested", "hose conductivity tested", "conductivity-test", _RESULT),
+    _work(
+        "agent-renewed",
+        "agent renewed",
+        "agent-renewal",
+        Field(name="agent", type="agent", help="the new agent"),
+        Field(name="mass", type="mass", help="how much"),
+    ),
+    _work("expellant-cylinder-tested", "expellant cylinder tested", "expellant-cylinder-test", _RESULT),
+    _work("regulator-tested", "regulator tested", "regulator-test", _RESULT),
+    RecordKind(
+        code="shell-exchanged",
+        label="shell exchanged",
+        help="it has another shell, which brings its own dates",
+        one_of=("serial", "shell", "manufactured"),
+        fields=(
+            _SERIAL,
+            Field(name="shell", type="shell", help="what the new shell is made of"),
+            _TEST_METHOD,
+            *(Field(name=FIELD_OF_FACT[fact], type="date", help=f"{kinds.FACTS[fact]}, of the new shell") for fact in SHELL_FACTS),
+        ),
+    ),
+    RecordKind(code="condemned", label="condemned", help="the shell may never be charged again", fields=(_REASON, _SERIAL)),
+    RecordKind(
+        code="removed", label="removed", help="it left the fleet: scrapped, sold, stolen, lost", fields=(_REASON,), satisfies="retirement"
+    ),
+    RecordKind(code="returned", label="returned", help="it is back in the fleet", fields=(_SITE, _PLACE)),
+    RecordKind(
+        code="recalled",
+        label="found on a recall list",
+        help="the unit was found on a list of withdrawn units",
+        fields=(Field(name="list", required=True, help="the title of the list"), Field(name="action", help="what the list says to do")),
+    ),
+    RecordKind(
+        code="retagged", label="tagged anew", help="it carries another tag or another number", fields=(_TAG, _ID), one_of=("tag", "id")
+    ),
+    RecordKind(
+        code="matched",
+        label="matched to a seen unit",
+        help="a unit that was only counted was found to be this one",
+        fields=(Field(name="to", type="uid", required=True, help="the uid of the unit that was seen"),),
+    ),
+    RecordKind(code="noted", label="noted", help="a remark, which sets nothing", one_of=("note", "file")),
+    RecordKind(
+        code="not-done",
+        label="not done",
+        help="the work was wanted and could not be done",
+        fields=(
+            Field(name="reason", required=True, help="why, for example no access"),
+            Field(name="duty", type="duty", help="the duty that stays open"),
+        ),
+    ),
+)
+
+KINDS: dict[str, RecordKind] = {kind.code: kind for kind in _ALL}
+# The code of a duty, and a few words of the trade, stand for the kind that answers it.
+ALIASES: dict[str, str] = {
+    **{kind.satisfies: kind.code for kind in _ALL if kind.satisfies},
+    "recharge": "recharged",
+    "pressure-test": "tested",
+    "note": "noted",
+}
+_FIELD_ALIASES = {("tested", "test-method"): "method", ("recharged", "recharge-opened"): "opened"}
+NOT_SAID = "not-said"  # in a correction: the field was not to be said
+
+
+def kind_of(code: str) -> RecordKind:
+    """The kind of that code, or the kind that answers the duty of that code. Raises `Refusal`.
+
+    >>> kind_of("hydrostatic-test").code, kind_of("inspected").code
+    ('tested', 'inspected')
+    """
+    asked = code.strip().lower().replace("_", "-")
+    found = KINDS.get(ALIASES.get(asked, asked))
+    if found:
+        return found
+    known = f"a kind of record is one of {', '.join(KINDS)}, or a duty: {', '.join(kinds.DUTIES)}"
+    raise Refusal(what="there is no such kind of record", rule=known, got=code, do="use one of the listed kinds")
+
+
+def check_record(kind: str, fields: Mapping[str, str]) -> dict[str, str]:
+    """The fields to keep, in their one spelling, in the order given. Raises `Refusal`.
+
+    Refused: an unknown kind, an unknown field, a value that cannot be read, a field that is missing.
+
+    >>> check_record("hydrostatic-test", {"method": "water-jacket", "pressure": "585 psi"})
+    {'method': 'water-jacket', 'pressure': '585 psi'}
+    """
+    found = kind_of(kind)
+    kept: dict[str, str] = {}
+    for given, value in fields.items():
+        name = _FIELD_ALIASES.get((found.code, _hyphens(given)), _hyphens(given))
+        field = _field(found, name, given)
+        kept[name] = NOT_SAID if _takes_away(found, name, value) else checked(field, value, kind=found.code)
+    _check_complete(found, kept)
+    return kept
+
+
+def _hyphens(name: str) -> str:
+    return name.strip().lower().replace("_", "-").replace(" ", "-")
+
+
+def _takes_away(kind: RecordKind, name: str, value: str) -> bool:
+    return kind.code == "corrected" and name.startswith(CORRECTED_PREFIX) and name != "to-done" and value == NOT_SAID
+
+
+def _field(kind: RecordKind, name: str, given: str) -> Field:
+    found = kind.field(name)
+    if found is None and kind.code == "corrected" and name.startswith(CORRECTED_PREFIX):
+        found = next(
+            (field for other in _ALL if other.code != kind.code and (field := other.field(name.removeprefix(CORRECTED_PREFIX)))), None
+        )
+    if found:
+        return found
+    known = ", ".join(field.name for field in kind.all_fields)
+    more = " and to-FIELD for each field of the corrected record" if kind.code == "corrected" else ""
+    raise Refusal(
+        what=f"a record {kind.code} has no such field", rule=f"its fields are {known}{more}", got=given, do="check the name of the field"
+    )
+
+
+def _check_complete(kind: RecordKind, kept: Mapping[str, str]) -> None:
+    for field in kind.fields:
+        if field.required and field.name not in kept:
+            raise _missing(kind, f"{field.name} must be given", f"add {field.name}: {field.help}")
+    if kind.one_of and not any(name in kept for name in kind.one_of):
+        raise _missing(kind, f"one of {', '.join(kind.one_of)} must be given", f"add {' or '.join(kind.one_of)}")
+    if kind.code == "corrected" and kept.get("void") != "yes" and not any(name.startswith(CORRECTED_PREFIX) for name in kept):
+        raise _missing(kind, "a correction says what is right", "add void=yes, to-done, or to-FIELD")
+    if kind.code == "corrected" and kept.get("void") == "yes" and any(name.startswith(CORRECTED_PREFIX) for name in kept):
+        raise Refusal(
+            what="a correction voids a record or mends it, not both",
+            rule="void=yes stands alone",
+            got=", ".join(kept),
+            do="leave void out to mend the record",
+        )
+
+
+def _missing(kind: RecordKind, rule: str, do: str) -> Refusal:
+    return Refusal(what=f"a record {kind.code} is not complete", rule=rule, got="", do=do)

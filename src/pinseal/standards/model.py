@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 
 from pinseal import kinds
@@ -104,7 +104,7 @@ class Clock:
     join: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Provision:
     """One rule of one document. `applies` maps an attribute to the codes it fits; an attribute left out fits all."""
 
@@ -128,7 +128,7 @@ class Provision:
     binds: str | None = None
     note: str = ""
     source: str = ""
-    file: str = field(default="", compare=False)
+    file: str = ""
 
     @property
     def governs(self) -> bool:

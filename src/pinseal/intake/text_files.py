@@ -1,0 +1,109 @@
+"""Text lists: which encoding, which separator, then rows as they stand."""
+
+from __future__ import annotations
+
+import csv
+import gc
+from collections.abc import Iterator
+from pathlib import Path
+
+import chardet
+
+from pinseal.intake.grid import Book, Row, Sheet
+from pinseal.reasons import Refusal
+
+ROWS_MAX = 4_000_000
+CELL_CHARACTERS_MAX = 131_072
+SEPARATORS = (",", ";", "\t", "|")
+
+_RULE = "a text list is rows of cells in one known encoding"
+
+
+def read_text(path: Path, head: bytes, size: int) -> Book:
+    """Read a delimited text file. Raises `Refusal` for binary content, unknown encodings and broken quoting."""
+    refused: Refusal | None = None
+    for encoding in _candidates(path, head, size):
+        separator = _separator(head.decode(encoding, errors="replace"))
+        try:
+            rows = _rows(path, encoding, separator)
+        except UnicodeError:
+            refused = Refusal(what="the text cannot be decoded", rule=_RULE, got=f"{path.name}, tried {encoding}", do="save it as UTF-8")
+            continue
+        except csv.Error as error:
+            refused = Refusal(what="the cells cannot be told apart", rule=_RULE, got=f"{path.name}: {error}", do="check the quote marks")
+            continue
+        if not any(any(cell.strip() for cell in row) for row in rows):
+            raise Refusal(what="the file holds no text", rule=_RULE, got=path.name, do="export the list again")
+        return Book(sheets=(Sheet(name=None, rows=rows),), form="text", encoding=encoding, separator=separator)
+    assert refused is not None
+    raise refused
+
+
+def _candidates(path: Path, head: bytes, size: int) -> Iterator[str]:
+    marks = ((b"\xff\xfe\x00\x00", "utf-32"), (b"\x00\x00\xfe\xff", "utf-32"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+    for mark, name in marks:
+        if head.startswith(mark):
+            yield name
+            return
+    nulls = head.count(0)
+    if nulls > len(head) // 5:
+        yield "utf-16-le" if head[1::2].count(0) > head[0::2].count(0) else "utf-16-be"
+        return
+    controls = sum(head.count(code) for code in range(32) if code not in (9, 10, 11, 12, 13, 26, 27))
+    if nulls or controls > len(head) // 50:
+        raise Refusal(what="this is not a text list", rule=_RULE, got=f"{path.name} holds bytes that are no text", do="save it as CSV or XLSX")
+    yield "utf-8-sig"
+    sample = head if size <= len(head) else _non_ascii_sample(path)
+    guess = chardet.detect(sample)["encoding"]
+    if guess and guess.lower() not in ("ascii", "utf-8"):
+        yield guess
+    yield "cp1252"
+    yield "latin-1"
+
+
+def _non_ascii_sample(path: Path) -> bytes:
+    """Lines that hold other than ASCII, up to 64 KiB: enough for the detector, wherever they stand."""
+    kept = bytearray()
+    with path.open("rb") as stream:
+        for line in stream:
+            if not line.isascii():
+                kept += line[:4096]
+                if len(kept) > 64 * 1024:
+                    break
+    return bytes(kept)
+
+
+def _separator(sample: str) -> str:
+    lines = [line for line in sample.splitlines()[:80] if line.strip()]
+    best, best_score = ",", 0.0
+    for separator in SEPARATORS:
+        try:
+            widths = [len(row) for row in csv.reader(lines, delimiter=separator)]
+        except csv.Error:
+            continue
+        if not widths:
+            continue
+        usual = max(set(widths), key=lambda width: (widths.count(width) if width > 1 else 0, width))
+        score = (widths.count(usual) / len(widths)) * min(usual - 1, 6)
+        if score > best_score:
+            best, best_score = separator, score
+    return best
+
+
+def _rows(path: Path, encoding: str, separator: str) -> list[Row]:
+    csv.field_size_limit(CELL_CHARACTERS_MAX)
+    rows: list[Row] = []
+    collecting = gc.isenabled()
+    gc.disable()  # millions of small lists: the collector would walk them again and again
+    try:
+        with path.open(encoding=encoding, newline="") as stream:
+            for row in csv.reader(stream, delimiter=separator):
+                rows.append(row)
+                if len(rows) > ROWS_MAX:
+                    raise Refusal(what="the list is too long", rule=f"at most {ROWS_MAX} rows are read", got=path.name, do="split the list")
+    finally:
+        if collecting:
+            gc.enable()
+    while rows and not any(cell.strip() for cell in rows[-1]):
+        rows.pop()
+    return rows

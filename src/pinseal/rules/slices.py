@@ -1,0 +1,267 @@
+"""The working of an evaluation, slice by slice.
+
+The slices fit the processor's cache and run on threads (numpy lets go of the lock), each writing its own rows.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pinseal import kinds
+from pinseal.dates import day_number
+from pinseal.rules import clocks
+from pinseal.rules.columns import chunks
+from pinseal.rules.matching import Plan, owes_anyway
+from pinseal.rules.result import AHEAD, DUE, MAY_BE_OVERDUE, NO, NO_ROW, OVERDUE, UNKNOWN, WITHDRAW, DutyDues, Evaluation, VoiceDues
+from pinseal.rules.tables import FAR, Days, year_end_after
+from pinseal.standards.model import Clock, Provision
+
+SLICE = 1 << 16
+
+
+class Run:
+    """The working of one evaluation: sets the result arrays up once, then fills them slice by slice."""
+
+    def __init__(self, evaluation: Evaluation) -> None:
+        self.e = evaluation
+        self.today = np.int32(day_number(evaluation.on))
+        self.members: dict[tuple[int, str], list[tuple[Clock, NDArray[np.bool_]]]] = {}
+        self.speaks: dict[tuple[int, str], NDArray[np.bool_]] = {}
+        self.may_not_apply: dict[tuple[int, str], NDArray[np.bool_] | None] = {}
+        self.owed: dict[str, NDArray[np.bool_]] = {}
+        self._set_up()
+
+    def _set_up(self) -> None:
+        e = self.e
+        for number, by_duty in enumerate(e.plans):
+            for duty, plans in by_duty.items():
+                if any(p.speaks for p in plans):
+                    self._set_up_voice(number, duty, plans)
+        spoken = {duty for _, duty in self.speaks}
+        for duty in kinds.DUTIES:
+            exempt = [any(v[duty][i].exempt and not v[duty][i].speaks for v in e.plans if duty in v) for i in range(len(e.profile_list))]
+            owed = np.array([owes_anyway(duty, p) and not exempt[i] for i, p in enumerate(e.profile_list)], np.bool_)
+            if duty in spoken or owed.any():
+                self.owed[duty] = owed
+                empty = np.empty(e.fleet.size, np.int32)
+                e.duties[duty] = DutyDues(empty, empty.copy(), np.empty(e.fleet.size, np.int8), np.empty(e.fleet.size, np.int8))
+
+    def _set_up_voice(self, number: int, duty: str, plans: Sequence[Plan]) -> None:
+        e, key = self.e, (number, duty)
+        self.speaks[key] = np.array([p.speaks for p in plans], np.bool_)
+        open_ = np.array([p.may_not_apply and duty != "retirement" for p in plans], np.bool_)
+        self.may_not_apply[key] = open_ if open_.any() else None
+        every = dict.fromkeys(p.clock for plan_ in plans for p in plan_.clocks)
+        self.members[key] = [(c, np.array([any(p.clock == c for p in plan_.clocks) for plan_ in plans], np.bool_)) for c in every if c]
+        tolerant = any(c.tolerance_months for c in every if c)
+        blank = [np.empty(e.fleet.size, np.int32) for _ in range(3 if tolerant else 2)]
+        e.spoken[key] = VoiceDues(*blank)
+
+    def all(self) -> None:
+        slices = list(chunks(self.e.fleet.size, SLICE))
+        if len(slices) < 2:
+            for rows in slices:
+                self.work(rows)
+            return
+        with ThreadPoolExecutor(os.cpu_count() or 1) as threads:
+            list(threads.map(self.work, slices))
+
+    def work(self, rows: slice) -> None:
+        """Evaluate one slice: the plain clocks, then what leans on them (joined tests, retirement), then the states."""
+        facts = self._facts(rows)
+        keys = sorted(self.speaks, key=lambda key: list(kinds.DUTIES).index(key[1]))
+        joined = [key for key in keys if any(c.join for c, _ in self.members[key])]
+        for key in keys:
+            if key not in joined and key[1] != "retirement":
+                self._voice(key, rows, facts)
+        for key in joined:
+            self._join(key, rows)
+        for duty in self.e.duties:
+            if duty != "retirement":
+                self._combine(duty, rows)
+        if "retirement" in self.e.duties:
+            for key in keys:
+                if key[1] == "retirement":
+                    self._retire(key, rows, facts)
+            self._combine("retirement", rows)
+
+    def _facts(self, rows: slice) -> clocks.Facts:
+        """The facts of a slice, without those that lie wholly after the day asked: that work has not happened yet."""
+        plain = clocks.facts_of(self.e.fleet.earliest, self.e.fleet.latest, rows, rows.stop - rows.start)
+        cache: dict[str, tuple[Days, Days]] = {}
+
+        def facts(name: str) -> tuple[Days, Days]:
+            if name not in cache:
+                earliest, latest = plain(name)
+                future = earliest > self.today
+                cache[name] = (np.where(future, -1, earliest), np.where(future, -1, latest)) if future.any() else (earliest, latest)
+            return cache[name]
+
+        return facts
+
+    def _voice(self, key: tuple[int, str], rows: slice, facts: clocks.Facts) -> None:
+        profile = self.e.profile[rows]
+        out = self.e.spoken[key]
+        earliest, latest = out.earliest[rows], out.latest[rows]
+        earliest[:] = np.where(self.speaks[key][profile], FAR, NO_ROW)
+        latest[:] = earliest
+        for clock, member in self.members[key]:
+            some = np.flatnonzero(member[profile])
+            if len(some):
+                window = clocks.run(_some(facts, some, len(profile)), key[1], clock, self.e.basis)
+                _widen(out, rows, some, window)
+
+    def _join(self, key: tuple[int, str], rows: slice) -> None:
+        """A test that falls due in the year of another duty is done with it; the year comes from the other packs chosen."""
+        number, duty = key
+        clock = self.members[key][0][0]
+        out, other = self.e.spoken[key], self.e.spoken.get((number, clock.join or ""))
+        out.earliest[rows], out.latest[rows] = NO_ROW, NO_ROW
+        base = [d for (n, each), d in self.e.spoken.items() if each == duty and n != number and self.e.voices[n].governs]
+        speaks = self.speaks[key][self.e.profile[rows]]
+        for end in ("earliest", "latest"):
+            days = [np.where(getattr(d, end)[rows] < 0, FAR, getattr(d, end)[rows]) for d in base]
+            due = np.minimum.reduce(days) if days else np.full(rows.stop - rows.start, FAR)
+            year_end = _year_end(due)
+            with_other = getattr(other, end)[rows] if other else np.full_like(due, FAR)
+            joined = np.where((with_other >= 0) & (_year_end(with_other) == year_end), with_other, year_end)
+            getattr(out, end)[rows] = np.where(speaks, joined, NO_ROW)
+        low, high = np.minimum(out.earliest[rows], out.latest[rows]), np.maximum(out.earliest[rows], out.latest[rows])
+        out.earliest[rows], out.latest[rows] = low, high
+
+    def _retire(self, key: tuple[int, str], rows: slice, facts: clocks.Facts) -> None:
+        """Reasons to withdraw: by age, by type, by type and date of manufacture, at the next service. The earliest governs."""
+        profile, plans = self.e.profile[rows], self.e.plans[key[0]]["retirement"]
+        out = self.e.spoken[key]
+        out.earliest[rows], out.latest[rows] = NO_ROW, NO_ROW
+        for provision in dict.fromkeys(p for plan_ in plans for p in (*plan_.clocks, *plan_.withdraw)):
+            member = np.array([provision in plan_.clocks or provision in plan_.withdraw for plan_ in plans], np.bool_)
+            unsure = np.array([plan_.may_not_apply and bool(provision.at_next) for plan_ in plans], np.bool_)
+            some = np.flatnonzero(member[profile])
+            if len(some):
+                earliest, latest = self._withdrawal(provision, rows, some, _some(facts, some, len(profile)))
+                maybe = unsure[profile[some]] & (earliest >= 0)
+                _keep_first(out, rows, some, np.where(maybe, FAR, earliest), np.where(maybe, FAR, latest))
+
+    def _withdrawal(self, provision: Provision, rows: slice, some: NDArray[np.intp], facts: clocks.Facts) -> tuple[Days, Days]:
+        if provision.clock:
+            window = clocks.run(facts, "retirement", provision.clock, self.e.basis)
+            return window.earliest, window.latest
+        if provision.at_next:
+            none = [np.full(len(some), FAR)]
+            duties = [self.e.duties[d] for d in provision.at_next if d in self.e.duties]
+            ends = [np.minimum.reduce(none + [_dated(getattr(d, end)[rows][some]) for d in duties]) for end in ("earliest", "latest")]
+        else:
+            day = np.int32(day_number(provision.withdraw_by or provision.in_force_from))
+            ends = [np.full(len(some), day), np.full(len(some), day)]
+        if provision.made_before is None:
+            return ends[0], ends[1]
+        limit = day_number(provision.made_before)
+        made_e, made_l = facts("manufactured")
+        surely = (made_l >= 0) & (made_l < limit)
+        perhaps = ~surely & (made_e >= 0) & (made_e < limit)
+        return tuple(np.where(surely, end, np.where(perhaps, FAR, NO_ROW)).astype(np.int32) for end in ends)  # type: ignore[return-value]
+
+    def _combine(self, duty: str, rows: slice) -> None:
+        """Lay the voices over each other: the least earliest, the least latest; the voice with the least latest governs.
+
+        A voice that may not speak of the unit at all (a fact is not said) may make a due earlier, but does not bound
+        its late end. Where every voice is such, the latest of them is the late end.
+        """
+        out, profile = self.e.duties[duty], self.e.profile[rows]
+        sure, perhaps = _Ends(len(profile), widest=False), _Ends(len(profile), widest=True)
+        said = self.owed[duty][profile]
+        for (number, each), dues in self.e.spoken.items():
+            if each != duty:
+                continue
+            said = said | (dues.earliest[rows] != NO_ROW)
+            if self.e.voices[number].governs:
+                open_ = self.may_not_apply[number, duty]
+                if open_ is None:
+                    sure.take(number, dues.earliest[rows], dues.latest[rows])
+                else:
+                    at = open_[profile]
+                    sure.take(number, np.where(at, FAR, dues.earliest[rows]), dues.latest[rows])
+                    perhaps.take(number, np.where(at, dues.earliest[rows], FAR), dues.latest[rows])
+        alone = sure.governing < 0
+        earliest = np.minimum(sure.earliest, perhaps.earliest)
+        latest = np.where(alone, perhaps.latest, sure.latest)
+        out.earliest[rows], out.latest[rows] = earliest, latest
+        out.governing[rows] = np.where(alone, perhaps.governing, sure.governing)
+        out.state[rows] = self._state(duty, said, earliest, latest)
+
+    def _state(self, duty: str, said: NDArray[np.bool_], earliest: Days, latest: Days) -> NDArray[np.int8]:
+        past = WITHDRAW if duty == "retirement" else OVERDUE
+        state = np.full(len(earliest), AHEAD, np.int8)
+        state[earliest <= self.today + np.int32(self.e.horizon_days)] = DUE
+        state[earliest < self.today] = MAY_BE_OVERDUE
+        state[latest < self.today] = past
+        state[earliest == FAR] = UNKNOWN
+        state[~said] = NO
+        return state
+
+
+class _Ends:
+    """The ends so far, and the voice that governs: the one with the least latest end (`widest`: the greatest)."""
+
+    def __init__(self, count: int, *, widest: bool) -> None:
+        self.widest = widest
+        self.earliest, self.latest = np.full(count, FAR), np.full(count, FAR)
+        self.own = np.full(count, FAR)
+        self.governing = np.full(count, -1, np.int8)
+
+    def take(self, number: int, earliest: Days, latest: Days) -> None:
+        dated = (earliest >= 0) & (earliest != FAR)
+        e, l = np.where(dated, earliest, FAR), np.where(dated, latest, FAR)  # noqa: E741
+        if self.widest:
+            better = dated & ((self.governing < 0) | (l > self.latest))
+        else:
+            better = dated & ((l < self.latest) | ((l == self.latest) & (e < self.own)))
+        self.governing[better] = number
+        self.own = np.where(better, e, self.own)
+        self.earliest, self.latest = np.minimum(self.earliest, e), np.where(better, l, self.latest)
+
+
+def _dated(days: Days) -> Days:
+    return np.where(days < 0, FAR, days)
+
+
+def _year_end(days: Days) -> Days:
+    known = (days >= 0) & (days != FAR)
+    return np.where(known, year_end_after(0)[np.where(known, np.minimum(days, len(year_end_after(0)) - 2), -1)], FAR)
+
+
+def _some(facts: clocks.Facts, some: NDArray[np.intp], count: int) -> clocks.Facts:
+    if len(some) == count:
+        return facts
+
+    def chosen(name: str) -> tuple[Days, Days]:
+        earliest, latest = facts(name)
+        return earliest[some], latest[some]
+
+    return chosen
+
+
+def _widen(out: VoiceDues, rows: slice, some: NDArray[np.intp], window: clocks.Window) -> None:
+    """Lay one reading of a nameplate over the others: the earliest end of all, and the latest."""
+    earliest, latest = out.earliest[rows], out.latest[rows]
+    fresh = latest[some] == FAR
+    fresh &= earliest[some] == FAR
+    earliest[some] = np.minimum(earliest[some], window.earliest)
+    latest[some] = np.where(fresh, window.latest, np.maximum(latest[some], window.latest))
+    if window.not_before is not None and out.not_before is not None:
+        out.not_before[rows][some] = window.not_before
+
+
+def _keep_first(out: VoiceDues, rows: slice, some: NDArray[np.intp], earliest: Days, latest: Days) -> None:
+    """Of two reasons to withdraw, keep the one that comes first; one with a date comes before one without."""
+    e, l = out.earliest[rows], out.latest[rows]  # noqa: E741
+    speaks = earliest != NO_ROW
+    first = speaks & ((e[some] == NO_ROW) | (latest < l[some]))
+    e[some] = np.where(first, earliest, e[some])
+    l[some] = np.where(first, latest, l[some])

@@ -1,0 +1,135 @@
+"""The tables of a shop, in SQL that SQLite and PostgreSQL both read.
+
+Records, receipts, settings, registers, withdrawal lists and files are only ever added to. `units` and `unit_names` are
+the projection: they hold nothing that the records do not say, and can be made anew at any time.
+"""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+
+VERSION = "0001"  # the newest migration; a shop with a higher number is from a newer program
+
+NAMING = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+    "pk": "pk_%(table_name)s",
+}
+metadata = sa.MetaData(naming_convention=NAMING)
+
+
+def json_type() -> sa.JSON:
+    """JSON, and PostgreSQL's own binary form there."""
+    from sqlalchemy.dialects.postgresql import JSONB
+
+    return sa.JSON().with_variant(JSONB(), "postgresql")
+
+
+_JSON = json_type()
+
+records = sa.Table(
+    "records",
+    metadata,
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("uid", sa.String(36), nullable=False, unique=True),
+    sa.Column("kind", sa.String(40), nullable=False),
+    sa.Column("unit", sa.Text, nullable=False, index=True),
+    sa.Column("writer", sa.Text, nullable=False),
+    sa.Column("person", sa.Text, nullable=False),
+    sa.Column("done", sa.String(10), nullable=False),
+    sa.Column("fields", _JSON, nullable=False),
+    sa.Column("previous", sa.String(64), nullable=False),
+    sa.Column("digest", sa.String(64), nullable=False),
+    sa.Index(None, "writer", "number"),
+)
+
+receipts = sa.Table(
+    "receipts",
+    metadata,
+    sa.Column("number", sa.Integer, sa.ForeignKey("records.number"), primary_key=True, autoincrement=False),
+    sa.Column("record", sa.String(36), sa.ForeignKey("records.uid"), nullable=False, unique=True),
+    sa.Column("record_digest", sa.String(64), nullable=False),
+    sa.Column("received", sa.String(27), nullable=False),
+    sa.Column("previous", sa.String(64), nullable=False),
+    sa.Column("digest", sa.String(64), nullable=False),
+)
+
+settings = sa.Table(
+    "settings",
+    metadata,
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("said", _JSON, nullable=False),
+    sa.Column("person", sa.Text, nullable=False),
+    sa.Column("received", sa.String(27), nullable=False),
+)
+
+registers = sa.Table(
+    "registers",
+    metadata,
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("name", sa.Text, nullable=False),
+    sa.Column("sha256", sa.String(64), nullable=False, index=True),
+    sa.Column("size", sa.BigInteger, nullable=False),
+    sa.Column("person", sa.Text, nullable=False),
+    sa.Column("received", sa.String(27), nullable=False),
+    sa.Column("answers", _JSON, nullable=False),
+)
+
+register_rows = sa.Table(
+    "register_rows",
+    metadata,
+    sa.Column("register", sa.Integer, sa.ForeignKey("registers.number"), primary_key=True),
+    sa.Column("position", sa.Integer, primary_key=True),
+    sa.Column("sheet", sa.Text),
+    sa.Column("row", sa.Integer),
+    sa.Column("outcome", sa.Text, nullable=False),
+    sa.Column("unit", sa.Text, index=True),
+    sa.Column("raw", _JSON, nullable=False),
+    sa.Column("read", _JSON, nullable=False),
+)
+
+withdrawal_lists = sa.Table(
+    "withdrawal_lists",
+    metadata,
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("name", sa.Text, nullable=False),
+    sa.Column("content", sa.Text, nullable=False),
+    sa.Column("person", sa.Text, nullable=False),
+    sa.Column("received", sa.String(27), nullable=False),
+)
+
+files = sa.Table(
+    "files",
+    metadata,
+    sa.Column("sha256", sa.String(64), primary_key=True),
+    sa.Column("name", sa.Text, nullable=False),
+    sa.Column("size", sa.BigInteger, nullable=False),
+    sa.Column("person", sa.Text, nullable=False),
+    sa.Column("received", sa.String(27), nullable=False),
+)
+
+units = sa.Table(
+    "units",
+    metadata,
+    sa.Column("uid", sa.Text, primary_key=True),
+    sa.Column("said", _JSON, nullable=False),
+    sa.Column("set_by", _JSON, nullable=False),
+    sa.Column("removed", sa.Text),
+    sa.Column("recalled", _JSON, nullable=False),
+    sa.Column("marks", _JSON, nullable=False),
+)
+
+unit_names = sa.Table(
+    "unit_names",
+    metadata,
+    sa.Column("unit", sa.Text, sa.ForeignKey("units.uid"), primary_key=True),
+    sa.Column("kind", sa.String(8), primary_key=True),
+    sa.Column("name", sa.Text, primary_key=True),
+    sa.Column("held_now", sa.Boolean(create_constraint=False), nullable=False),
+    sa.Index(None, "name"),
+)
+
+APPEND_ONLY = ("records", "receipts", "settings", "registers", "register_rows", "withdrawal_lists", "files")
+EVERYTHING = (settings, records, receipts, registers, register_rows, withdrawal_lists, files, units)

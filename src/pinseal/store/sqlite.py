@@ -1,0 +1,244 @@
+"""Everything that is SQLite's own: opening, transactions, guards against change, copies, and what its errors mean."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from urllib.parse import quote
+
+import sqlalchemy as sa
+
+from pinseal.reasons import ShopUnusable
+
+APPLICATION_ID = 0x50534C31  # marks the file as a shop, in the field that SQLite keeps for it
+_MAGIC = b"SQLite format 3\x00"
+_HEADER = 100  # bytes; the application id stands at 68
+_WRITES = "shop_writes"
+
+
+def looks_like_a_shop(path: Path) -> bool:
+    """Whether the file's first bytes are those of a shop. Raises `OSError`."""
+    with path.open("rb") as file:
+        header = file.read(_HEADER)
+    return header.startswith(_MAGIC) and int.from_bytes(header[68:72], "big") == APPLICATION_ID
+
+
+def open_engine(path: Path, *, readonly: bool, wait_s: float, create: bool = False) -> sa.Engine:
+    """An engine on one file. Transactions are explicit; writers queue for `wait_s` seconds and are then refused."""
+    mode = "ro" if readonly else "rwc" if create else "rw"
+    still = "&immutable=1" if readonly and _on_read_only_media(path) else ""
+    address = f"file:{quote(str(path.absolute()))}?mode={mode}{still}"
+
+    def connect() -> sqlite3.Connection:
+        opened = sqlite3.connect(address, uri=True, timeout=wait_s, isolation_level=None, check_same_thread=False)
+        for pragma in ("foreign_keys = ON", "synchronous = FULL", "query_only = ON" if readonly else "query_only = OFF"):
+            opened.execute(f"PRAGMA {pragma}")
+        return opened
+
+    engine = sa.create_engine("sqlite://", creator=connect, poolclass=sa.QueuePool, json_serializer=_json, json_deserializer=json.loads)
+    sa.event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+
+
+def _begin(connection: sa.Connection) -> None:
+    """Python's driver would begin late and by itself; a writer takes its lock first, so that it never has to give up halfway."""
+    writes = connection.get_execution_options().get(_WRITES, False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _on_read_only_media(path: Path) -> bool:
+    """A shop on a disk that cannot change is read as it lies there; a log beside it would have to be read as well."""
+    return not os.access(path.parent, os.W_OK) and not _log_of(path).exists()
+
+
+def _log_of(path: Path) -> Path:
+    return path.with_name(path.name + "-wal")
+
+
+@contextmanager
+def writing(engine: sa.Engine) -> Iterator[sa.Connection]:
+    """One transaction that writes: all of it is kept, or nothing."""
+    with engine.connect().execution_options(**{_WRITES: True}) as connection, connection.begin():
+        yield connection
+
+
+@contextmanager
+def reading(engine: sa.Engine) -> Iterator[sa.Connection]:
+    """One transaction that reads: it sees the shop as it was when it began."""
+    with engine.connect() as connection, connection.begin():
+        yield connection
+
+
+def mark_as_shop(engine: sa.Engine) -> None:
+    """Give a new file its mark and its write-ahead log."""
+    with engine.connect() as connection:
+        connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.commit()
+        driver = connection.connection.driver_connection
+        assert driver is not None
+        driver.execute("PRAGMA journal_mode = WAL")
+
+
+def guards_on(table: str) -> list[str]:
+    """Statements that make a table one that is only added to."""
+    return [
+        f"CREATE TRIGGER {table}_no_{deed.lower()} BEFORE {deed} ON {table} "
+        f"BEGIN SELECT RAISE(ABORT, '{table} is only added to; write a correction'); END"
+        for deed in ("UPDATE", "DELETE")
+    ]
+
+
+def missing_guards(connection: sa.Connection, tables: tuple[str, ...]) -> list[str]:
+    """The guards against change that the file should have and has not."""
+    found = set(connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'trigger'").scalars())
+    wanted = [f"{table}_no_{deed}" for table in tables for deed in ("update", "delete")]
+    return [name for name in wanted if name not in found]
+
+
+def damage(connection: sa.Connection) -> list[str]:
+    """What SQLite itself finds wrong with the file; empty when it is sound."""
+    said = [str(line) for line in connection.exec_driver_sql("PRAGMA integrity_check(20)").scalars()]
+    loose = [f"row {row[1]} of {row[0]} names a row of {row[2]} that is not there" for row in connection.exec_driver_sql("PRAGMA foreign_key_check")]
+    return [line for line in said if line != "ok"] + loose
+
+
+def copy(source: Path, dest: Path, *, still: Callable[[], None] | None = None) -> None:
+    """Copy a shop's file while others may be writing to it; the copy is one moment of the source, on the disk."""
+    readonly = f"file:{quote(str(source.absolute()))}?mode=ro" + ("&immutable=1" if _on_read_only_media(source) else "")
+    with closing(sqlite3.connect(readonly, uri=True)) as opened, closing(sqlite3.connect(dest)) as written:
+        opened.backup(written, pages=-1)
+        written.execute("PRAGMA journal_mode = DELETE")
+        written.execute("PRAGMA journal_mode = WAL")
+    if still:
+        still()
+    flush(dest)
+
+
+def flush(path: Path) -> None:
+    """Wait until a file, or the entries of a folder, are on the disk."""
+    opened = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(opened)
+    finally:
+        os.close(opened)
+
+
+_NO_ROOM = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT)
+_NOT_ALLOWED = (errno.EROFS, errno.EACCES, errno.EPERM)
+
+
+@contextmanager
+def told(path: Path) -> Iterator[None]:
+    """Turn what SQLite or the system says about a shop's file into `ShopUnusable`, in words."""
+    try:
+        yield
+    except sa.exc.DBAPIError as error:
+        raise _in_words(path, error.orig, error) from error
+    except sqlite3.Error as error:
+        raise _in_words(path, error, error) from error
+    except OSError as error:
+        raise _system_in_words(path, error) from error
+
+
+def _in_words(path: Path, cause: BaseException | None, error: Exception) -> Exception:
+    code = getattr(cause, "sqlite_errorname", "") or ""
+    if code.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        return locked(path)
+    if code.startswith(("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_AUTH")):
+        return read_only(path)
+    if code.startswith(("SQLITE_FULL", "SQLITE_IOERR_WRITE", "SQLITE_IOERR_TRUNCATE", "SQLITE_IOERR_FSYNC", "SQLITE_IOERR_SHMSIZE")):
+        return no_room(path)
+    if code.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_IOERR", "SQLITE_SCHEMA")):
+        return damaged(path, str(cause))
+    if code.startswith("SQLITE_CANTOPEN"):
+        return cannot_open(path)
+    if code == "SQLITE_ERROR" and ("no such table" in str(cause) or "no such column" in str(cause) or "malformed" in str(cause)):
+        return damaged(path, str(cause))
+    return error
+
+
+def _system_in_words(path: Path, error: OSError) -> Exception:
+    if error.errno in _NO_ROOM:
+        return no_room(path)
+    return read_only(path) if error.errno in _NOT_ALLOWED else error
+
+
+def locked(path: Path) -> ShopUnusable:
+    return ShopUnusable(
+        what="the shop is locked: another program is writing to it",
+        rule="one program writes at a time",
+        got=str(path),
+        do="wait until the other program is done, or close it, and try again; nothing was changed",
+    )
+
+
+def read_only(path: Path) -> ShopUnusable:
+    return ShopUnusable(
+        what="the shop cannot be written to: it is read-only",
+        rule="the file and its folder must be writable",
+        got=str(path),
+        do="allow writing, or copy the shop (its file and its folder of files) to a disk that can be written to; nothing was changed",
+    )
+
+
+def no_room(path: Path) -> ShopUnusable:
+    return ShopUnusable(
+        what="the shop could not be written: the disk is full, or the file may not grow",
+        rule="what is recorded must be on the disk before it counts",
+        got=str(path),
+        do="make room and do it again; nothing was changed",
+    )
+
+
+def damaged(path: Path, why: str) -> ShopUnusable:
+    return ShopUnusable(
+        what="the shop is damaged",
+        rule="its file must be one that SQLite can read",
+        got=f"{path}: {why}",
+        do="keep the file as it is and restore the last backup (pinseal restore)",
+    )
+
+
+def cannot_open(path: Path) -> ShopUnusable:
+    return ShopUnusable(
+        what="the shop cannot be opened",
+        rule="the file and its folder must be readable, and a log (NAME-wal) beside it needs a folder that can be written to",
+        got=str(path),
+        do="check the rights, or copy the file and everything beside it to a folder that can be written to",
+    )
+
+
+def not_a_shop(path: Path) -> ShopUnusable:
+    return ShopUnusable(
+        what="this file is not a shop, or its beginning is damaged",
+        rule="a shop is a file that `pinseal init` made",
+        got=str(path),
+        do="check the path; if it was a shop, restore the last backup (pinseal restore)",
+    )
+
+
+def newer(path: Path, version: str, known: str) -> ShopUnusable:
+    return ShopUnusable(
+        what="the shop was written by a newer version of this program",
+        rule=f"this version knows shops up to form {known}",
+        got=f"{path}: form {version}",
+        do="use the newer version; nothing was changed",
+    )
+
+
+def older(path: Path, version: str, known: str) -> ShopUnusable:
+    return ShopUnusable(
+        what="the shop has an older form and must be brought up to date",
+        rule=f"this version works with form {known}",
+        got=f"{path}: form {version}",
+        do="open it once for writing (any command that records something), after a backup",
+    )

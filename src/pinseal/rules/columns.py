@@ -146,32 +146,56 @@ def columns(states: Sequence[UnitState], assume: Mapping[str, str] | None = None
 Profile = Mapping[str, str | None]
 
 
-def _decode(key: int) -> Profile:
-    profile: dict[str, str | None] = {}
-    for name in reversed(ATTRIBUTES):
-        key, digit = divmod(key, _RADIX[name])
-        profile[name] = ATTRIBUTES[name][digit - 1] if digit else None
-    return profile
-
-
-def profiles(fleet: Fleet) -> tuple[list[Profile], NDArray[np.int32]]:
-    """The distinct nameplates of a fleet, and for each unit the number of its own.
+@dataclass(frozen=True, slots=True)
+class Profiles:
+    """The distinct nameplates of a fleet (`codes`, one entry each) and for each unit the number of its own (`number`).
 
     A fleet of millions has a few hundred distinct nameplates; provisions are matched once for each of them.
     """
+
+    codes: Mapping[str, Codes]
+    number: NDArray[np.int32]
+
+    def __len__(self) -> int:
+        return len(next(iter(self.codes.values())))
+
+    def __getitem__(self, number: int) -> Profile:
+        """One nameplate, in codes."""
+        return {name: ATTRIBUTES[name][code] if (code := int(column[number])) >= 0 else None for name, column in self.codes.items()}
+
+    def project(self, names: Sequence[str]) -> tuple[list[Profile], NDArray[np.int32]]:
+        """The distinct nameplates as far as `names` go, and for each nameplate the number of its own."""
+        key = np.zeros(len(self), np.int32)
+        for name in names:
+            key = key * np.int32(_RADIX[name]) + self.codes[name] + np.int32(1)
+        _, first, index = np.unique(key, return_index=True, return_inverse=True)
+        whole = [self[int(number)] for number in first]
+        return [{name: profile[name] for name in names} for profile in whole], index.astype(np.int32)
+
+
+def _decode(found: NDArray[np.int32]) -> dict[str, Codes]:
+    codes: dict[str, Codes] = {}
+    for name in reversed(ATTRIBUTES):
+        found, digit = np.divmod(found, _RADIX[name])
+        codes[name] = digit.astype(np.int8) - np.int8(1)
+    return {name: codes[name] for name in ATTRIBUTES}
+
+
+def profiles(fleet: Fleet) -> Profiles:
+    """Find the distinct nameplates of a fleet."""
     key = np.zeros(fleet.size, np.int32)
     for name, radix in _RADIX.items():
         key *= np.int32(radix)
         key += fleet.attributes[name] + np.int32(1)
     if fleet.size <= _SMALL:
         found, number = np.unique(key, return_inverse=True)
-        return [_decode(int(k)) for k in found], number.astype(np.int32)
+        return Profiles(_decode(found), number.astype(np.int32))
     present = np.zeros(KEYS, np.bool_)
     present[key] = True
     found = np.flatnonzero(present).astype(np.int32)
     lookup = np.zeros(KEYS, np.int32)
     lookup[found] = np.arange(len(found), dtype=np.int32)
-    return [_decode(int(k)) for k in found], lookup[key]
+    return Profiles(_decode(found), lookup[key])
 
 
 def in_calendar(column: Days) -> bool:

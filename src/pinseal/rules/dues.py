@@ -7,14 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from functools import cache
 
 from pinseal.rules.clocks import Basis
-from pinseal.rules.columns import Fleet, Profile, profiles
-from pinseal.rules.matching import Plan, Voice, plan
+from pinseal.rules.columns import Fleet, profiles
+from pinseal.rules.matching import Voice, plans_for
 from pinseal.rules.result import DEFAULT_HORIZON_DAYS, Evaluation
 from pinseal.rules.slices import Run
-from pinseal.standards.model import ATTRIBUTES, Chosen, Provision
+from pinseal.standards.model import Chosen, Provision
 
 
 def voices_of(chosen: Sequence[Chosen], on: date) -> tuple[list[Voice], list[dict[str, tuple[Provision, ...]]]]:
@@ -35,32 +34,30 @@ def voices_of(chosen: Sequence[Chosen], on: date) -> tuple[list[Voice], list[dic
     return voices, provisions
 
 
-@cache
-def _plan_for(provisions: tuple[Provision, ...], duty: str, known: tuple[tuple[str, str | None], ...]) -> Plan:
-    return plan(provisions, {**dict.fromkeys(ATTRIBUTES), **dict(known)}, duty)
-
-
-def _plans(provisions: tuple[Provision, ...], duty: str, profile_list: Sequence[Profile]) -> list[Plan]:
-    """Match each nameplate, remembering the answer by the attributes that these provisions ask about."""
-    asked = {a for p in provisions for a in p.applies} | {"agent", "expelled_by"} | ({"wheeled"} if duty == "hose-test" else set())
-    return [_plan_for(provisions, duty, tuple((a, p[a]) for a in ATTRIBUTES if a in asked)) for p in profile_list]
-
-
 def evaluate(
-    fleet: Fleet, chosen: Sequence[Chosen], on: date, *, horizon_days: int = DEFAULT_HORIZON_DAYS, basis: Basis | None = None
+    fleet: Fleet,
+    chosen: Sequence[Chosen],
+    on: date,
+    *,
+    horizon_days: int = DEFAULT_HORIZON_DAYS,
+    basis: Basis | None = None,
+    known_until: date | None = None,
 ) -> Evaluation:
-    """Evaluate every duty of every unit of a fleet on a day, by the chosen packs. Never asks what day it is."""
+    """Evaluate every duty of every unit of a fleet on a day, by the chosen packs. Never asks what day it is.
+
+    Facts dated wholly after `known_until` (the day itself unless said) are not counted: that work has not happened.
+    """
     voices, provisions = voices_of(chosen, on)
-    profile_list, profile = profiles(fleet)
-    plans = [{duty: _plans(ps, duty, profile_list) for duty, ps in found.items()} for found in provisions]
+    nameplates = profiles(fleet)
+    plans = [{duty: plans_for(ps, duty, nameplates) for duty, ps in found.items()} for found in provisions]
     evaluation = Evaluation(
         on=on,
+        known_until=known_until or on,
         horizon_days=horizon_days,
         basis=basis or Basis(),
         fleet=fleet,
         voices=tuple(voices),
-        profile_list=profile_list,
-        profile=profile,
+        profiles=nameplates,
         plans=plans,
     )
     Run(evaluation).all()

@@ -7,12 +7,16 @@ A nameplate fact that is not said is tried with every code that is plausible for
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 
+import numpy as np
+from numpy.typing import NDArray
+
 from pinseal import kinds
-from pinseal.rules.columns import Profile
+from pinseal.rules.columns import Profile, Profiles
 from pinseal.standards.model import ATTRIBUTES, Chosen, Provision
 
 # A nameplate rarely says these two; a list that leaves them out means "as usual", so they are read as such and named.
@@ -171,6 +175,39 @@ def _retirement_plan(matches: Sequence[Sequence[Provision]], missing: Sequence[s
         may_not_apply=bool(perhaps),
         missing=tuple(missing) if perhaps else (),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Plans:
+    """The distinct plans of one voice and duty, and for each nameplate of the fleet the number of its own."""
+
+    distinct: tuple[Plan, ...]
+    index: NDArray[np.int32]
+
+    def __getitem__(self, profile: int) -> Plan:
+        return self.distinct[int(self.index[profile])]
+
+    def where(self, test: Callable[[Plan], bool]) -> NDArray[np.bool_]:
+        """For each nameplate, whether its plan passes the test."""
+        return np.array([test(p) for p in self.distinct], np.bool_)[self.index]
+
+
+@cache
+def _plan_for(provisions: tuple[Provision, ...], duty: str, known: tuple[tuple[str, str | None], ...]) -> Plan:
+    return plan(provisions, {**dict.fromkeys(ATTRIBUTES), **dict(known)}, duty)
+
+
+def plans_for(provisions: tuple[Provision, ...], duty: str, nameplates: Profiles) -> Plans:
+    """Match every nameplate of a fleet, once for each combination of the attributes that these provisions ask about."""
+    asked = {a for p in provisions for a in p.applies} | {"agent", "expelled_by"} | ({"wheeled"} if duty == "hose-test" else set())
+    distinct, index = nameplates.project([a for a in ATTRIBUTES if a in asked])
+    return Plans(tuple(_plan_for(provisions, duty, tuple(p.items())) for p in distinct), index)
+
+
+def owed_anyway(duty: str, nameplates: Profiles) -> NDArray[np.bool_]:
+    """For each nameplate, whether it owes the duty whichever documents are chosen."""
+    distinct, index = nameplates.project(["agent", "expelled_by", "shell", "rechargeable"])
+    return np.array([owes_anyway(duty, p) for p in distinct], np.bool_)[index]
 
 
 def owes_anyway(duty: str, profile: Profile) -> bool:

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinseal.rules.clocks import Basis
-from pinseal.rules.columns import Fleet, Profile
-from pinseal.rules.matching import Plan, Voice
+from pinseal.rules.columns import Fleet, Profiles
+from pinseal.rules.matching import Plans, Voice
 from pinseal.rules.tables import Days
 
 NO_ROW = np.int32(-2)
@@ -44,13 +44,13 @@ class Evaluation:
     """A fleet evaluated on a day. `plans[voice][duty][profile]` tells what each voice reads into each nameplate."""
 
     on: date
+    known_until: date
     horizon_days: int
     basis: Basis
     fleet: Fleet
     voices: tuple[Voice, ...]
-    profile_list: list[Profile]
-    profile: NDArray[np.int32]
-    plans: list[dict[str, list[Plan]]]
+    profiles: Profiles
+    plans: list[dict[str, Plans]]
     spoken: dict[tuple[int, str], VoiceDues] = field(default_factory=dict)
     duties: dict[str, DutyDues] = field(default_factory=dict)
 

@@ -105,7 +105,7 @@ class Rows:
         """One row. The unit must owe the duty."""
         dues = dues or self.e.duties[duty]
         said = {number: self._voice(index, duty, number, voice) for number, voice in self.spoken.get(duty, ())}
-        governing = self._governing(duty, int(dues.governing[index]), said)
+        governing = self._governing(int(dues.governing[index]), said)
         others = tuple(due for number, due in said.items() if due and number != governing)
         own = said.get(governing)
         missing = list(own.missing) if own else []
@@ -130,7 +130,7 @@ class Rows:
             others=others,
         )
 
-    def _governing(self, duty: str, dated: int, said: Mapping[int, PackDue | None]) -> int:
+    def _governing(self, dated: int, said: Mapping[int, PackDue | None]) -> int:
         """The voice that governs; where none has a date, the first that has a rule, so that the rule is told."""
         if dated >= 0:
             return dated
@@ -146,7 +146,7 @@ class Rows:
         if earliest == NO_ROW:
             return None
         voice = self.e.voices[number]
-        plan = self.e.plans[number][duty][self.e.profile[index]]
+        plan = self.e.plans[number][duty][self.e.profiles.number[index]]
         latest = int(dues.latest[index])
         provision = self._provision(index, duty, plan, latest)
         reasons, missing = self._reasons(index, duty, voice.chosen, plan, provision, known=earliest != FAR)
@@ -287,7 +287,7 @@ class Rows:
         if own is None:
             because.append(f"No chosen pack covers the {kinds.DUTIES[duty]} of this unit.")
             because += [text for other in others for text in other.because]
-        profile = self.e.profile_list[self.e.profile[index]]
+        profile = self.e.profiles[self.e.profiles.number[index]]
         for name in self._assumed(index, duty):
             because.append(f"Assumed, not read: {sentences.attribute_words(name, profile[name] or '')}.")
         because += self._joined_words(index, duty)
@@ -301,9 +301,10 @@ class Rows:
         """Where a test of the same calendar year is tied to this duty, say so on both rows."""
         words = []
         for (number, other), dues in self.e.spoken.items():
-            clocks_there = [p.clock for p in self.e.plans[number][other][self.e.profile[index]].clocks]
+            clocks_there = [p.clock for p in self.e.plans[number][other][self.e.profiles.number[index]].clocks]
             mine = self.e.spoken.get((number, duty))
-            if mine and any(c and c.join == duty for c in clocks_there) and 0 <= dues.latest[index] == mine.latest[index] != FAR:
+            tied = mine is not None and any(c and c.join == duty for c in clocks_there)
+            if mine and tied and 0 <= dues.latest[index] == mine.latest[index] != FAR:
                 words.append(
                     f"The {kinds.DUTIES[other]} of the same calendar year is tied to it by {self.e.voices[number].pack}: one visit does both."
                 )
@@ -312,12 +313,12 @@ class Rows:
     def _silent(self, index: int, duty: str) -> list[str]:
         """Chosen packs that speak of this duty for some units, and not for this one."""
         words = []
-        profile = self.e.profile_list[self.e.profile[index]]
+        profile = self.e.profiles[self.e.profiles.number[index]]
         for number, plans in enumerate(self.e.plans):
             voice = self.e.voices[number]
             if not voice.governs or duty not in plans or duty == "retirement":
                 continue
-            plan = plans[duty][self.e.profile[index]]
+            plan = plans[duty][self.e.profiles.number[index]]
             if plan.exempt and not plan.speaks:
                 words.append(sentences.rule_words(plan.exempt[0], voice.chosen.pack.document))
             elif not plan.speaks:

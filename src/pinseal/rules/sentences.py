@@ -125,6 +125,10 @@ def order_words(day: PartialDate, made: PartialDate, fact: str) -> str:
     return f"{began}, {made.for_people()}: one of the two is wrong."
 
 
+def joined_words(duty: str, pack: str) -> str:
+    return f"The {kinds.DUTIES[duty]} of the same calendar year is tied to it by {pack}: one visit does both."
+
+
 def silent_words(pack: str, needs_specification: bool) -> str:
     """Why a chosen pack gives nothing for a unit."""
     if needs_specification:

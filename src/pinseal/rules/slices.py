@@ -6,7 +6,6 @@ The slices fit the processor's cache and run on threads (numpy lets go of the lo
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
@@ -16,7 +15,7 @@ from pinseal import kinds
 from pinseal.dates import day_number
 from pinseal.rules import clocks
 from pinseal.rules.columns import chunks
-from pinseal.rules.matching import Plan, owes_anyway
+from pinseal.rules.matching import Plans, owed_anyway
 from pinseal.rules.result import AHEAD, DUE, MAY_BE_OVERDUE, NO, NO_ROW, OVERDUE, UNKNOWN, WITHDRAW, DutyDues, Evaluation, VoiceDues
 from pinseal.rules.tables import FAR, Days, year_end_after
 from pinseal.standards.model import Clock, Provision
@@ -30,6 +29,7 @@ class Run:
     def __init__(self, evaluation: Evaluation) -> None:
         self.e = evaluation
         self.today = np.int32(day_number(evaluation.on))
+        self.known_until = np.int32(day_number(evaluation.known_until))
         self.members: dict[tuple[int, str], list[tuple[Clock, NDArray[np.bool_]]]] = {}
         self.speaks: dict[tuple[int, str], NDArray[np.bool_]] = {}
         self.may_not_apply: dict[tuple[int, str], NDArray[np.bool_] | None] = {}
@@ -40,27 +40,29 @@ class Run:
         e = self.e
         for number, by_duty in enumerate(e.plans):
             for duty, plans in by_duty.items():
-                if any(p.speaks for p in plans):
+                if any(p.speaks for p in plans.distinct):
                     self._set_up_voice(number, duty, plans)
         spoken = {duty for _, duty in self.speaks}
         for duty in kinds.DUTIES:
-            exempt = [any(v[duty][i].exempt and not v[duty][i].speaks for v in e.plans if duty in v) for i in range(len(e.profile_list))]
-            owed = np.array([owes_anyway(duty, p) and not exempt[i] for i, p in enumerate(e.profile_list)], np.bool_)
+            owed = owed_anyway(duty, e.profiles)
+            for by_duty in e.plans:
+                if duty in by_duty:
+                    owed &= by_duty[duty].where(lambda p: p.speaks or not p.exempt)
             if duty in spoken or owed.any():
                 self.owed[duty] = owed
-                empty = np.empty(e.fleet.size, np.int32)
-                e.duties[duty] = DutyDues(empty, empty.copy(), np.empty(e.fleet.size, np.int8), np.empty(e.fleet.size, np.int8))
+                size = e.fleet.size
+                earliest, latest = np.empty(size, np.int32), np.empty(size, np.int32)
+                e.duties[duty] = DutyDues(earliest, latest, np.empty(size, np.int8), np.empty(size, np.int8))
 
-    def _set_up_voice(self, number: int, duty: str, plans: Sequence[Plan]) -> None:
+    def _set_up_voice(self, number: int, duty: str, plans: Plans) -> None:
         e, key = self.e, (number, duty)
-        self.speaks[key] = np.array([p.speaks for p in plans], np.bool_)
-        open_ = np.array([p.may_not_apply and duty != "retirement" for p in plans], np.bool_)
+        self.speaks[key] = plans.where(lambda p: p.speaks)
+        open_ = plans.where(lambda p: p.may_not_apply and duty != "retirement")
         self.may_not_apply[key] = open_ if open_.any() else None
-        every = dict.fromkeys(p.clock for plan_ in plans for p in plan_.clocks)
-        self.members[key] = [(c, np.array([any(p.clock == c for p in plan_.clocks) for plan_ in plans], np.bool_)) for c in every if c]
-        tolerant = any(c.tolerance_months for c in every if c)
-        blank = [np.empty(e.fleet.size, np.int32) for _ in range(3 if tolerant else 2)]
-        e.spoken[key] = VoiceDues(*blank)
+        every = [c for c in dict.fromkeys(p.clock for plan in plans.distinct for p in plan.clocks) if c]
+        self.members[key] = [(c, plans.where(lambda plan, c=c: any(p.clock == c for p in plan.clocks))) for c in every]  # type: ignore[misc]
+        arrays = 3 if any(c.tolerance_months for c in every) else 2
+        e.spoken[key] = VoiceDues(*(np.empty(e.fleet.size, np.int32) for _ in range(arrays)))
 
     def all(self) -> None:
         slices = list(chunks(self.e.fleet.size, SLICE))
@@ -91,21 +93,21 @@ class Run:
             self._combine("retirement", rows)
 
     def _facts(self, rows: slice) -> clocks.Facts:
-        """The facts of a slice, without those that lie wholly after the day asked: that work has not happened yet."""
+        """The facts of a slice, without those that lie wholly after `known_until`: that work has not happened yet."""
         plain = clocks.facts_of(self.e.fleet.earliest, self.e.fleet.latest, rows, rows.stop - rows.start)
         cache: dict[str, tuple[Days, Days]] = {}
 
         def facts(name: str) -> tuple[Days, Days]:
             if name not in cache:
                 earliest, latest = plain(name)
-                future = earliest > self.today
+                future = earliest > self.known_until
                 cache[name] = (np.where(future, -1, earliest), np.where(future, -1, latest)) if future.any() else (earliest, latest)
             return cache[name]
 
         return facts
 
     def _voice(self, key: tuple[int, str], rows: slice, facts: clocks.Facts) -> None:
-        profile = self.e.profile[rows]
+        profile = self.e.profiles.number[rows]
         out = self.e.spoken[key]
         earliest, latest = out.earliest[rows], out.latest[rows]
         earliest[:] = np.where(self.speaks[key][profile], FAR, NO_ROW)
@@ -123,7 +125,7 @@ class Run:
         out, other = self.e.spoken[key], self.e.spoken.get((number, clock.join or ""))
         out.earliest[rows], out.latest[rows] = NO_ROW, NO_ROW
         base = [d for (n, each), d in self.e.spoken.items() if each == duty and n != number and self.e.voices[n].governs]
-        speaks = self.speaks[key][self.e.profile[rows]]
+        speaks = self.speaks[key][self.e.profiles.number[rows]]
         for end in ("earliest", "latest"):
             days = [np.where(getattr(d, end)[rows] < 0, FAR, getattr(d, end)[rows]) for d in base]
             due = np.minimum.reduce(days) if days else np.full(rows.stop - rows.start, FAR)
@@ -136,12 +138,12 @@ class Run:
 
     def _retire(self, key: tuple[int, str], rows: slice, facts: clocks.Facts) -> None:
         """Reasons to withdraw: by age, by type, by type and date of manufacture, at the next service. The earliest governs."""
-        profile, plans = self.e.profile[rows], self.e.plans[key[0]]["retirement"]
+        profile, plans = self.e.profiles.number[rows], self.e.plans[key[0]]["retirement"]
         out = self.e.spoken[key]
         out.earliest[rows], out.latest[rows] = NO_ROW, NO_ROW
-        for provision in dict.fromkeys(p for plan_ in plans for p in (*plan_.clocks, *plan_.withdraw)):
-            member = np.array([provision in plan_.clocks or provision in plan_.withdraw for plan_ in plans], np.bool_)
-            unsure = np.array([plan_.may_not_apply and bool(provision.at_next) for plan_ in plans], np.bool_)
+        for provision in dict.fromkeys(p for plan in plans.distinct for p in (*plan.clocks, *plan.withdraw)):
+            member = plans.where(lambda plan, p=provision: p in plan.clocks or p in plan.withdraw)  # type: ignore[misc]
+            unsure = plans.where(lambda plan, p=provision: plan.may_not_apply and bool(p.at_next))  # type: ignore[misc]
             some = np.flatnonzero(member[profile])
             if len(some):
                 earliest, latest = self._withdrawal(provision, rows, some, _some(facts, some, len(profile)))
@@ -173,7 +175,7 @@ class Run:
         A voice that may not speak of the unit at all (a fact is not said) may make a due earlier, but does not bound
         its late end. Where every voice is such, the latest of them is the late end.
         """
-        out, profile = self.e.duties[duty], self.e.profile[rows]
+        out, profile = self.e.duties[duty], self.e.profiles.number[rows]
         sure, perhaps = _Ends(len(profile), widest=False), _Ends(len(profile), widest=True)
         said = self.owed[duty][profile]
         for (number, each), dues in self.e.spoken.items():

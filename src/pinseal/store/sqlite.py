@@ -6,7 +6,7 @@ import errno
 import json
 import os
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from urllib.parse import quote
@@ -107,19 +107,20 @@ def missing_guards(connection: sa.Connection, tables: tuple[str, ...]) -> list[s
 def damage(connection: sa.Connection) -> list[str]:
     """What SQLite itself finds wrong with the file; empty when it is sound."""
     said = [str(line) for line in connection.exec_driver_sql("PRAGMA integrity_check(20)").scalars()]
-    loose = [f"row {row[1]} of {row[0]} names a row of {row[2]} that is not there" for row in connection.exec_driver_sql("PRAGMA foreign_key_check")]
+    loose = [
+        f"row {row[1]} of {row[0]} names a row of {row[2]} that is not there"
+        for row in connection.exec_driver_sql("PRAGMA foreign_key_check")
+    ]
     return [line for line in said if line != "ok"] + loose
 
 
-def copy(source: Path, dest: Path, *, still: Callable[[], None] | None = None) -> None:
+def copy(source: Path, dest: Path) -> None:
     """Copy a shop's file while others may be writing to it; the copy is one moment of the source, on the disk."""
     readonly = f"file:{quote(str(source.absolute()))}?mode=ro" + ("&immutable=1" if _on_read_only_media(source) else "")
     with closing(sqlite3.connect(readonly, uri=True)) as opened, closing(sqlite3.connect(dest)) as written:
         opened.backup(written, pages=-1)
         written.execute("PRAGMA journal_mode = DELETE")
         written.execute("PRAGMA journal_mode = WAL")
-    if still:
-        still()
     flush(dest)
 
 

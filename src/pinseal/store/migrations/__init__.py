@@ -1,0 +1,1 @@
+"""The forms that a shop had, one step each, run by Alembic."""

@@ -1,0 +1,1 @@
+"""One step for each form of a shop."""

@@ -1,0 +1,85 @@
+"""Between the rows of the tables and the values of the records layer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+import sqlalchemy as sa
+
+from pinseal.dates import parse_date
+from pinseal.records.chain import Receipt
+from pinseal.records.record import Record, instant_text, read_instant
+from pinseal.store import schema
+
+CHUNK = 500  # rows to a statement: well under every limit on bound values
+
+
+def chunks(values: Sequence[str]) -> Iterator[Sequence[str]]:
+    return (values[start : start + CHUNK] for start in range(0, len(values), CHUNK))
+
+
+def record_row(record: Record, number: int) -> dict[str, object]:
+    return {
+        "number": number,
+        "uid": record.uid,
+        "kind": record.kind,
+        "unit": record.unit,
+        "writer": record.writer,
+        "person": record.person,
+        "done": str(record.done),
+        "fields": dict(record.fields),
+        "previous": record.previous,
+        "digest": record.digest,
+    }
+
+
+def receipt_row(receipt: Receipt) -> dict[str, object]:
+    return {
+        "number": receipt.number,
+        "record": receipt.record,
+        "record_digest": receipt.record_digest,
+        "received": instant_text(receipt.received),
+        "previous": receipt.previous,
+        "digest": receipt.digest,
+    }
+
+
+def select_records() -> sa.Select[Any]:
+    """Records with the time of their receipt, in the order of their arrival."""
+    joined = sa.outerjoin(schema.records, schema.receipts, schema.records.c.uid == schema.receipts.c.record)
+    return sa.select(schema.records, schema.receipts.c.received).select_from(joined).order_by(schema.records.c.number)
+
+
+def read_records(rows: Iterable[sa.RowMapping]) -> list[Record]:
+    """Records as they lie in the shop. Raises `Refusal` or `ValueError` where a row can be no record."""
+    return [_record(row) for row in rows]
+
+
+def _record(row: sa.RowMapping) -> Record:
+    return Record(
+        uid=row["uid"],
+        kind=row["kind"],
+        unit=row["unit"],
+        writer=row["writer"],
+        person=row["person"],
+        done=parse_date(row["done"]),
+        fields=row["fields"],
+        previous=row["previous"],
+        digest=row["digest"],
+        received=None if row["received"] is None else read_instant(row["received"]),
+    )
+
+
+def read_receipts(rows: Iterable[sa.RowMapping]) -> list[Receipt]:
+    return [
+        Receipt(
+            number=row["number"],
+            record=row["record"],
+            record_digest=row["record_digest"],
+            received=read_instant(row["received"]),
+            previous=row["previous"],
+            digest=row["digest"],
+        )
+        for row in rows
+    ]

@@ -1,0 +1,90 @@
+"""What a shop has chosen: its rule packs, how it writes units and dates, its time zone, and what it takes for granted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from datetime import date, datetime
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from pinseal.reasons import Refusal
+from pinseal.records.fields import checked
+from pinseal.records.record_kinds import NAMEPLATE_FIELDS
+
+UNITS: dict[str, str] = {"si": "SI units", "us": "US customary units", "metric": "metric units of the trade"}
+DATE_ORDERS: dict[str, str] = {"MDY": "month, day, year", "DMY": "day, month, year", "YMD": "year, month, day"}
+MAINTENANCE_BASES: dict[str, str] = {
+    "same-day": "due on the same day of the next year",
+    "tag-month": "due by the end of the same month of the next year, as tags are punched",
+    "strict-days": "due 365 days later, as some contracts say",
+}
+_CODES: dict[str, dict[str, str]] = {"units": UNITS, "date_order": DATE_ORDERS, "maintenance_basis": MAINTENANCE_BASES}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """The settings of a shop. `assume` gives nameplate facts that are taken for granted where a unit does not say them.
+
+    `time_zone` (a name of the IANA database) decides what today is. `date_order` None means that a list is asked.
+    """
+
+    packs: tuple[str, ...] = ()
+    units: str = "si"
+    date_order: str | None = None
+    time_zone: str = "UTC"
+    maintenance_basis: str = "same-day"
+    assume: Mapping[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for name, table in _CODES.items():
+            code = getattr(self, name)
+            if code not in table and not (code is None and name == "date_order"):
+                raise _refused(name, f"{name} is one of {', '.join(table)}", str(code))
+        if not all(isinstance(pack, str) and pack.strip() for pack in self.packs):
+            raise _refused("packs", "each pack is a name, for example us-nfpa10", repr(self.packs))
+        _zone(self.time_zone)
+        for name, value in self.assume.items():
+            known = next((each for each in NAMEPLATE_FIELDS if each.name == name), None)
+            if known is None:
+                raise _refused("assume", f"only a fact of the nameplate: {', '.join(each.name for each in NAMEPLATE_FIELDS)}", name)
+            checked(known, value, kind="registered")
+
+    def today(self, now: datetime) -> date:
+        """The day that it is in the shop at a moment.
+
+        >>> from datetime import UTC
+        >>> Settings(time_zone="Pacific/Auckland").today(datetime(2026, 11, 24, 23, 0, tzinfo=UTC)).isoformat()
+        '2026-11-25'
+        """
+        assert now.tzinfo is not None
+        return now.astimezone(_zone(self.time_zone)).date()
+
+    def as_json(self) -> dict[str, object]:
+        return {each.name: _plain(getattr(self, each.name)) for each in fields(self)}
+
+
+def read_settings(said: Mapping[str, object]) -> Settings:
+    """The inverse of `Settings.as_json`. Raises `Refusal` for an unknown setting or a wrong value."""
+    known = {each.name for each in fields(Settings)}
+    unknown = [name for name in said if name not in known]
+    if unknown:
+        raise _refused(unknown[0], f"the settings are {', '.join(sorted(known))}", unknown[0])
+    values = {name: tuple(value) if isinstance(value, list) else value for name, value in said.items()}
+    return Settings(**values)  # type: ignore[arg-type]
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, tuple):
+        return list(value)
+    return dict(value) if isinstance(value, Mapping) else value
+
+
+def _zone(name: str) -> ZoneInfo:
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError) as unknown:
+        raise _refused("time_zone", "a name of the IANA time zone database, for example Europe/Lisbon", name) from unknown
+
+
+def _refused(name: str, rule: str, got: str) -> Refusal:
+    return Refusal(what=f"the setting {name} cannot be used", rule=rule, got=got, do="correct the setting")

@@ -1,0 +1,92 @@
+"""Whether a shop is what it says: the file, the chains, the receipts, the projection, and the files beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import sqlalchemy as sa
+
+from pinseal.reasons import Refusal
+from pinseal.records.chain import Chain, verify_chain, verify_receipts
+from pinseal.records.record import Record
+from pinseal.store import files, projection, schema, sqlite
+from pinseal.store.rows import read_receipts, read_records, select_records
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verification:
+    """What was found. `problems` is empty when everything holds; each chain says its length and its head."""
+
+    chains: tuple[Chain, ...]
+    receipts: Chain
+    records: int
+    units: int
+    files: int
+    problems: tuple[str, ...]
+
+    @property
+    def holds(self) -> bool:
+        return not self.problems
+
+    def heads(self) -> dict[str, tuple[int, str]]:
+        """Length and head of each chain, the receipts among them: what to write down elsewhere."""
+        return {name: (chain.length, chain.head) for name, chain in self._named()}
+
+    def as_json(self) -> dict[str, object]:
+        return {
+            "holds": self.holds,
+            "records": self.records,
+            "units": self.units,
+            "files": self.files,
+            "chains": [chain.as_json() for chain in self.chains],
+            "receipts": self.receipts.as_json(),
+            "problems": list(self.problems),
+        }
+
+    def lines(self) -> list[str]:
+        """The same for people, one line each."""
+        chains = [f"{name}: {chain.length} long, head {chain.head or 'none'}" for name, chain in self._named()]
+        found = [f"problem: {problem}" for problem in self.problems] or ["everything holds"]
+        return [f"{self.records} records, {self.units} units, {self.files} files", *chains, *found]
+
+    def _named(self) -> list[tuple[str, Chain]]:
+        return [*((f"chain of {chain.writer}", chain) for chain in self.chains), ("receipts", self.receipts)]
+
+
+def verify(connection: sa.Connection, folder: Path) -> Verification:
+    """Check a whole shop. Raises `Refusal` only when a record cannot be read at all."""
+    problems = sqlite.damage(connection)
+    problems += [
+        f"the guard {name} is missing: rows could be changed unseen" for name in sqlite.missing_guards(connection, schema.APPEND_ONLY)
+    ]
+    records = _records(connection)
+    receipts = read_receipts(connection.execute(sa.select(schema.receipts)).mappings())
+    chains = verify_chain(records)
+    receipt_chain = verify_receipts(receipts, {record.uid: record.digest for record in records})
+    for name, chain in (*((f"the chain of {chain.writer}", chain) for chain in chains), ("the chain of receipts", receipt_chain)):
+        if chain.first_break:
+            problems.append(f"{name} {chain.first_break}")
+    wanted = connection.execute(sa.select(schema.files.c.sha256).order_by(schema.files.c.sha256)).scalars().all()
+    problems += files.wrong_files(folder, wanted)
+    problems += projection.differences(connection, records)
+    return Verification(
+        chains=chains,
+        receipts=receipt_chain,
+        records=len(records),
+        units=connection.execute(sa.select(sa.func.count()).select_from(schema.units)).scalar_one(),
+        files=len(wanted),
+        problems=tuple(problems),
+    )
+
+
+def _records(connection: sa.Connection) -> list[Record]:
+    try:
+        return read_records(connection.execute(select_records()).mappings())
+    except (Refusal, ValueError, TypeError) as wrong:
+        raise Refusal(
+            what="a record of the shop cannot be read",
+            rule="a record has the form in which it was taken in",
+            got=str(wrong)[:200],
+            do="restore the last backup",
+        ) from wrong

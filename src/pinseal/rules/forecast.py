@@ -94,5 +94,8 @@ def forecast(
             return
         for duty, days in planned.items():
             who = np.flatnonzero((days == first) & (days <= last))
+            if duty == "internal-examination" and "hydrostatic-test" in planned:
+                # A hydrostatic test is itself an opening: one job on that day, not two.
+                who = who[planned["hydrostatic-test"][who] != days[who]]
             yield from (Job(index=int(i), duty=duty, on=from_day_number(int(days[i]))) for i in who)
             chain.do(duty, who, days[who])

@@ -305,9 +305,7 @@ class Rows:
             mine = self.e.spoken.get((number, duty))
             tied = mine is not None and any(c and c.join == duty for c in clocks_there)
             if mine and tied and 0 <= dues.latest[index] == mine.latest[index] != FAR:
-                words.append(
-                    f"The {kinds.DUTIES[other]} of the same calendar year is tied to it by {self.e.voices[number].pack}: one visit does both."
-                )
+                words.append(sentences.joined_words(other, self.e.voices[number].pack))
         return words
 
     def _silent(self, index: int, duty: str) -> list[str]:

@@ -1,0 +1,180 @@
+"""The due list of a fleet on a day: rows with reasons, the most urgent first, the summary, and its JSON shape."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+from pinseal import kinds
+from pinseal.records.unit import UnitState
+from pinseal.rules.clocks import Basis
+from pinseal.rules.columns import columns
+from pinseal.rules.dues import evaluate
+from pinseal.rules.result import DEFAULT_HORIZON_DAYS, NO, STATE_CODES, Evaluation
+from pinseal.rules.rows import Due, PackDue, Rows
+from pinseal.standards.model import Chosen
+
+# Most urgent first: out of use, late, perhaps late, due, then what is ahead, then what cannot be told.
+_URGENCY = {"withdraw": 0, "overdue": 1, "may be overdue": 2, "due": 3, "ahead": 4, "unknown": 5, "no row": 9}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Withdrawal:
+    """A unit that a withdrawal list takes out of use: the list, what it says, and the day it was published."""
+
+    title: str
+    source: str
+    action: str
+    published: date
+    checked: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueList:
+    """A fleet evaluated on a day. `withdrawals` maps a unit's index to the list that takes it out of use."""
+
+    on: date
+    chosen: tuple[Chosen, ...]
+    states: Sequence[UnitState]
+    evaluation: Evaluation
+    rows: Rows
+    withdrawals: Mapping[int, Withdrawal]
+
+    def all(self) -> Iterator[Due]:
+        """Every row, sorted by unit, then duty."""
+        for index in range(len(self.states)):
+            yield from self.of_unit(index)
+
+    def of_unit(self, index: int) -> list[Due]:
+        """The rows of one unit, by duty. A unit on a withdrawal list has its retirement row from there."""
+        rows = list(self.rows.of_unit(index))
+        found = self.withdrawals.get(index)
+        if found is None or not rows:
+            return rows
+        kept = [replace(row, withdrawn=True) for row in rows if row.duty != "retirement"]
+        return sorted([*kept, _withdrawn(index, found)], key=lambda row: row.duty)
+
+    def urgent(self, count: int) -> list[Due]:
+        """The most urgent rows: by state, then by the early end of the due, then by unit. Only these are built."""
+        picks: list[tuple[int, int, int, str]] = [(0, 0, index, "retirement") for index in self.withdrawals]
+        live = np.array([not s.removed and not s.placeholder for s in self.states], np.bool_)
+        for duty, dues in self.evaluation.duties.items():
+            order = np.array([_URGENCY[name] for name in STATE_CODES], np.int64)[dues.state]
+            some = np.flatnonzero((dues.state != NO) & live)
+            key = order[some] * (1 << 40) + dues.earliest[some].astype(np.int64)
+            some = some[np.argsort(key, kind="stable")[:count]]
+            picks += [
+                (int(order[i]), int(dues.earliest[i]), int(i), duty)
+                for i in some
+                if not (duty == "retirement" and int(i) in self.withdrawals)
+            ]
+        return [_pick(self.of_unit(index), duty) for _, _, index, duty in sorted(picks)[:count]]
+
+    def summary(self) -> dict[str, Any]:
+        """Counts of units, rows, states and removed units."""
+        states: Counter[str] = Counter()
+        live = np.array([not s.removed and not s.placeholder for s in self.states], np.bool_)
+        listed = np.zeros(len(self.states), np.bool_)
+        listed[list(self.withdrawals)] = True
+        for duty, dues in self.evaluation.duties.items():
+            shown = dues.state[live & ~listed] if duty == "retirement" else dues.state[live]
+            states.update({name: int(n) for name, n in zip(STATE_CODES, np.bincount(shown, minlength=len(STATE_CODES)), strict=True)})
+        states.pop("no row", None)
+        states["withdraw"] += int((live & listed).sum())
+        states["unknown"] += sum(1 for s in self.states if s.placeholder and not s.removed)
+        removed = sum(1 for s in self.states if s.removed)
+        return {
+            "units": len(self.states) - removed,
+            "rows": sum(states.values()),
+            "states": {name: states.get(name, 0) for name in kinds.STATES},
+            "removed": removed,
+        }
+
+    def as_json(self) -> dict[str, Any]:
+        """The shape of `pinseal due --json` (docs/contract.md)."""
+        return {
+            "on": self.on.isoformat(),
+            "packs": [{"pack": c.pack.id, "edition": c.edition} for c in self.chosen],
+            "rows": [row_json(due, self.states[due.index]) for due in self.all()],
+            "summary": self.summary(),
+        }
+
+
+def due_list(
+    states: Sequence[UnitState],
+    chosen: Sequence[Chosen],
+    on: date,
+    *,
+    horizon_days: int = DEFAULT_HORIZON_DAYS,
+    basis: Basis | None = None,
+    assume: Mapping[str, str] | None = None,
+    withdrawals: Mapping[int, Withdrawal] | None = None,
+) -> DueList:
+    """Evaluate a fleet on a day."""
+    evaluation = evaluate(columns(states, assume), chosen, on, horizon_days=horizon_days, basis=basis)
+    return DueList(
+        on=on, chosen=tuple(chosen), states=states, evaluation=evaluation, rows=Rows(evaluation, states), withdrawals=withdrawals or {}
+    )
+
+
+def _pick(rows: Sequence[Due], duty: str) -> Due:
+    return next(row for row in rows if row.duty == duty)
+
+
+def _withdrawn(index: int, found: Withdrawal) -> Due:
+    return Due(
+        index=index,
+        duty="retirement",
+        earliest=found.published,
+        latest=found.published,
+        not_before=None,
+        state="withdraw",
+        governing=None,
+        because=(f"On the withdrawal list “{found.title}” ({found.source}): {found.action}.", f"Published {found.published.isoformat()}."),
+        missing=(),
+        withdrawn=True,
+        binds=None,
+        assumed=(),
+        others=(),
+    )
+
+
+def unit_json(state: UnitState) -> dict[str, Any]:
+    """How a unit is named in a row: by uid in a shop, by sheet and row in a list."""
+    if state.uid is not None:
+        return {"uid": state.uid, "id": state.id, "serial": state.serial}
+    return {"sheet": state.sheet, "row": state.row, "id": state.id, "serial": state.serial}
+
+
+def _day(day: date | None) -> str | None:
+    return day.isoformat() if day else None
+
+
+def _said(due: Due | PackDue) -> dict[str, Any]:
+    return {
+        "earliest": _day(due.earliest),
+        "latest": _day(due.latest),
+        "not_before": _day(due.not_before),
+        "state": due.state,
+        "governing": due.governing.as_json() if due.governing else None,
+        "because": list(due.because),
+        "missing": list(due.missing),
+        "binds": due.binds,
+    }
+
+
+def row_json(due: Due, state: UnitState) -> dict[str, Any]:
+    """One row in the shape of the contract."""
+    return {
+        "unit": unit_json(state),
+        "duty": due.duty,
+        **_said(due),
+        "withdrawn": due.withdrawn,
+        "assumed": list(due.assumed),
+        "others": [{"pack": other.pack, **_said(other)} for other in due.others],
+    }

@@ -51,7 +51,7 @@ class TakenRegister:
     answers: Mapping[str, Any]
 
 
-def keep(connection: sa.Connection, register: Register, received: datetime) -> int:
+def keep_register(connection: sa.Connection, register: Register, received: datetime) -> int:
     """Add a list and its rows, in the caller's transaction. Returns its number."""
     table = schema.registers
     number = (connection.execute(sa.select(sa.func.max(table.c.number))).scalar() or 0) + 1
@@ -77,7 +77,7 @@ def _row(number: int, position: int, row: RegisterRow) -> dict[str, Any]:
     }
 
 
-def taken(connection: sa.Connection) -> list[TakenRegister]:
+def taken_registers(connection: sa.Connection) -> list[TakenRegister]:
     """The lists that were taken in, in order."""
     table = schema.registers
     rows = connection.execute(sa.select(table).order_by(table.c.number)).mappings()

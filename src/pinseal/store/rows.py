@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
 
 from pinseal.dates import parse_date
+from pinseal.reasons import Refusal
 from pinseal.records.chain import Receipt
 from pinseal.records.record import Record, instant_text, read_instant
-from pinseal.store import schema
+from pinseal.store import schema, sqlite
 
 CHUNK = 500  # rows to a statement: well under every limit on bound values
 
@@ -54,6 +56,15 @@ def select_records() -> sa.Select[Any]:
 def read_records(rows: Iterable[sa.RowMapping]) -> list[Record]:
     """Records as they lie in the shop. Raises `Refusal` or `ValueError` where a row can be no record."""
     return [_record(row) for row in rows]
+
+
+def all_records(connection: sa.Connection, path: Path, unit: str | None = None) -> list[Record]:
+    """Every record of the shop, or of one unit, in the order of arrival. Raises `ShopUnusable` for one that cannot be read."""
+    asked = select_records() if unit is None else select_records().where(schema.records.c.unit == unit)
+    try:
+        return read_records(connection.execute(asked).mappings())
+    except (Refusal, ValueError, TypeError) as wrong:
+        raise sqlite.damaged(path, f"a record cannot be read ({wrong})") from wrong
 
 
 def _record(row: sa.RowMapping) -> Record:

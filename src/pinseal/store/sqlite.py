@@ -30,9 +30,7 @@ def looks_like_a_shop(path: Path) -> bool:
 
 def open_engine(path: Path, *, readonly: bool, wait_s: float, create: bool = False) -> sa.Engine:
     """An engine on one file. Transactions are explicit; writers queue for `wait_s` seconds and are then refused."""
-    mode = "ro" if readonly else "rwc" if create else "rw"
-    still = "&immutable=1" if readonly and _on_read_only_media(path) else ""
-    address = f"file:{quote(str(path.absolute()))}?mode={mode}{still}"
+    address = _address(path, "rwc" if create else "rw" if not readonly else _reading_mode(path))
 
     def connect() -> sqlite3.Connection:
         opened = sqlite3.connect(address, uri=True, timeout=wait_s, isolation_level=None, check_same_thread=False)
@@ -55,13 +53,22 @@ def _begin(connection: sa.Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-def _on_read_only_media(path: Path) -> bool:
-    """A shop on a disk that cannot change is read as it lies there; a log beside it would have to be read as well."""
-    return not os.access(path.parent, os.W_OK) and not _log_of(path).exists()
+def _address(path: Path, mode: str) -> str:
+    return f"file:{quote(str(path.absolute()))}?mode={mode}"
 
 
-def _log_of(path: Path) -> Path:
-    return path.with_name(path.name + "-wal")
+def can_be_written(path: Path) -> bool:
+    """Whether a file and its folder may be written to. (A root user may do so everywhere but on media that cannot change.)"""
+    return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+
+
+def _reading_mode(path: Path) -> str:
+    """A reader that may write leaves no log behind; on media that cannot change a shop without a log is read as it lies."""
+    if can_be_written(path):
+        return "rw"
+    log = path.with_name(path.name + "-wal")
+    logged = log.exists() and log.stat().st_size > 0
+    return "ro" if logged or os.access(path.parent, os.W_OK) else "ro&immutable=1"
 
 
 @contextmanager
@@ -116,8 +123,7 @@ def damage(connection: sa.Connection) -> list[str]:
 
 def copy(source: Path, dest: Path) -> None:
     """Copy a shop's file while others may be writing to it; the copy is one moment of the source, on the disk."""
-    readonly = f"file:{quote(str(source.absolute()))}?mode=ro" + ("&immutable=1" if _on_read_only_media(source) else "")
-    with closing(sqlite3.connect(readonly, uri=True)) as opened, closing(sqlite3.connect(dest)) as written:
+    with closing(sqlite3.connect(_address(source, _reading_mode(source)), uri=True)) as opened, closing(sqlite3.connect(dest)) as written:
         opened.backup(written, pages=-1)
         written.execute("PRAGMA journal_mode = DELETE")
         written.execute("PRAGMA journal_mode = WAL")

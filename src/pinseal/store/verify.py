@@ -7,11 +7,8 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
-from pinseal.reasons import Refusal
 from pinseal.records.chain import Chain, verify_chain, verify_receipts
-from pinseal.records.record import Record
-from pinseal.store import files, projection, schema, sqlite
-from pinseal.store.rows import read_receipts, read_records, select_records
+from pinseal.store import files, projection, rows, schema, sqlite
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,21 +51,21 @@ class Verification:
         return [*((f"chain of {chain.writer}", chain) for chain in self.chains), ("receipts", self.receipts)]
 
 
-def verify(connection: sa.Connection, folder: Path) -> Verification:
-    """Check a whole shop. Raises `Refusal` only when a record cannot be read at all."""
+def verify(connection: sa.Connection, path: Path) -> Verification:
+    """Check a whole shop. Raises `ShopUnusable` only when a record cannot be read at all."""
     problems = sqlite.damage(connection)
     problems += [
         f"the guard {name} is missing: rows could be changed unseen" for name in sqlite.missing_guards(connection, schema.APPEND_ONLY)
     ]
-    records = _records(connection)
-    receipts = read_receipts(connection.execute(sa.select(schema.receipts)).mappings())
+    records = rows.all_records(connection, path)
+    receipts = rows.read_receipts(connection.execute(sa.select(schema.receipts)).mappings())
     chains = verify_chain(records)
     receipt_chain = verify_receipts(receipts, {record.uid: record.digest for record in records})
     for name, chain in (*((f"the chain of {chain.writer}", chain) for chain in chains), ("the chain of receipts", receipt_chain)):
         if chain.first_break:
             problems.append(f"{name} {chain.first_break}")
     wanted = connection.execute(sa.select(schema.files.c.sha256).order_by(schema.files.c.sha256)).scalars().all()
-    problems += files.wrong_files(folder, wanted)
+    problems += files.wrong_files(files.folder_of(path), wanted)
     problems += projection.differences(connection, records)
     return Verification(
         chains=chains,
@@ -78,15 +75,3 @@ def verify(connection: sa.Connection, folder: Path) -> Verification:
         files=len(wanted),
         problems=tuple(problems),
     )
-
-
-def _records(connection: sa.Connection) -> list[Record]:
-    try:
-        return read_records(connection.execute(select_records()).mappings())
-    except (Refusal, ValueError, TypeError) as wrong:
-        raise Refusal(
-            what="a record of the shop cannot be read",
-            rule="a record has the form in which it was taken in",
-            got=str(wrong)[:200],
-            do="restore the last backup",
-        ) from wrong

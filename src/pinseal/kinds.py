@@ -88,6 +88,15 @@ AGENT_GROUPS: dict[str, tuple[str, ...]] = {
     "all-water": ("water", "antifreeze", "loaded-stream", "wetting-agent"),
 }  # fmt: skip
 
+AGENT_GROUP_LABELS: dict[str, str] = {
+    "all-dry-chemical": "dry chemical",
+    "all-class-d": "class D powder",
+    "all-halon": "halon",
+    "all-halocarbon": "other halocarbons",
+    "all-foam": "foam",
+    "all-water": "water types",
+}
+
 EXPELLED_BY: dict[str, str] = {
     "stored-pressure": "stored pressure",
     "cartridge": "gas cartridge",

@@ -1,0 +1,133 @@
+"""The root command: which commands there are, how they are loaded late, and how every refusal is shown."""
+
+from __future__ import annotations
+
+import importlib
+import json
+import os
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+from pinseal import __version__
+from pinseal.reasons import Refusal
+
+# command: (module, one line of help). The line stands here so that `pinseal --help` loads no command.
+COMMANDS: dict[str, tuple[str, str]] = {
+    "standards": ("standards", "The rule packs held: provisions, sources, what is only remembered, where packs differ."),
+    "read": ("lists", "Read a list of extinguishers (CSV, XLSX) and show what was understood, and what must be asked."),
+    "due": ("lists", "Every duty of every unit with its date and its reasons, for a list or a shop."),
+    "explain": ("lists", "Why one unit owes what it owes, by when, with the clauses."),
+    "forecast": ("lists", "The jobs of the coming years, if each is done on time."),
+    "audit": ("shops", "Which duties on record were done late, and by how much."),
+    "init": ("shops", "Make a new shop: one file that keeps the record."),
+    "settings": ("shops", "Show or change a shop's settings: packs, time zone, units, basis of the year."),
+    "import": ("shops", "Take a list into a shop; shows first what it would change."),
+    "record": ("shops", "Record one thing that was done, found or changed."),
+    "history": ("shops", "Everything on record about one unit, in order."),
+    "withdrawals": ("shops", "Keep lists of units that are withdrawn by recall or because parts have ended."),
+    "verify": ("keeping", "Check every chain of records and the state that is derived from it."),
+    "backup": ("keeping", "Copy a shop, restore the copy and verify it before saying that it worked."),
+    "restore": ("keeping", "Make a shop from a backup, and verify it."),
+    "export": ("keeping", "Write everything that a shop holds as plain CSV and JSON."),
+    "serve": ("serving", "Serve a shop's pages on this machine."),
+    "demo": ("serving", "Make the invented demo shop and print its most urgent dues."),
+}
+
+
+class LateGroup(click.Group):
+    """A group that knows its commands by name and loads each one when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"pinseal.cli.{COMMANDS[cmd_name][0]}")
+        command = module.COMMANDS[cmd_name]
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+
+@click.group(cls=LateGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})
+@click.version_option(__version__, prog_name="pinseal")
+def root() -> None:
+    """What every fire extinguisher of a fleet needs, by when and why, and a record that lasts.
+
+    Pressurised vessels can kill. This tool advises and records; it does not replace the nameplate, the maker's manual,
+    the adopted code, the fire authority, or a licensed person.
+
+    Exit codes: 0 answered, 1 a fault of ours, 2 bad input, 3 a shop that cannot be used.
+    """
+
+
+def _as_refusal(mistake: Exception) -> Refusal:
+    """Turn what click, the disk or the reader of a pipe complains of into the one shape of refusal."""
+    if isinstance(mistake, Refusal):
+        return mistake
+    if isinstance(mistake, click.ClickException):
+        command = mistake.ctx.command_path if isinstance(mistake, click.UsageError) and mistake.ctx else "pinseal"
+        return Refusal(what="the command is not right", rule=mistake.format_message(), got="", do=f"see `{command} --help`")
+    if isinstance(mistake, PermissionError):
+        return Refusal(
+            what="no permission", rule=str(mistake.strerror), got=str(mistake.filename), do="check the owner and the rights of the file"
+        )
+    assert isinstance(mistake, OSError)
+    return Refusal(
+        what="the system refused", rule=str(mistake.strerror), got=str(mistake.filename or ""), do="check the path and the free space"
+    )
+
+
+def _show(refusal: Refusal, as_json: bool) -> None:
+    if as_json:
+        click.echo(json.dumps({"error": refusal.as_json()}, ensure_ascii=False))
+        return
+    click.echo(f"pinseal: {refusal.what}" + (f" (got {refusal.got})" if refusal.got else ""), err=True)
+    click.echo(f"  rule: {refusal.rule}", err=True)
+    click.echo(f"  do:   {refusal.do}", err=True)
+
+
+def run(app: Any, arguments: Sequence[str] | None = None) -> int:
+    """Run the command line with `app` as its wiring. Returns the exit code; never lets a traceback out."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    as_json = "--json" in words
+    try:
+        code = root.main(args=words, prog_name="pinseal", standalone_mode=False, obj=app)
+        return code if isinstance(code, int) else 0
+    except BrokenPipeError:
+        # The reader of our output has gone (`pinseal due … | head`): that is no fault of anybody.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except (Refusal, click.ClickException, OSError) as mistake:
+        refusal = _as_refusal(mistake)
+        _show(refusal, as_json)
+        return refusal.exit_code
+    except (KeyboardInterrupt, click.exceptions.Abort):
+        click.echo("pinseal: stopped; nothing half done was kept", err=True)
+        return 130
+    except Exception as fault:  # noqa: BLE001 - the last door: our own fault is said in words, and as exit code 1
+        return _own_fault(fault, as_json)
+
+
+def _own_fault(fault: Exception, as_json: bool) -> int:
+    if os.environ.get("PINSEAL_TRACE"):
+        raise fault
+    place = fault.__traceback__
+    while place and place.tb_next:
+        place = place.tb_next
+    where = f"{os.path.basename(place.tb_frame.f_code.co_filename)} line {place.tb_lineno}" if place else "an unknown place"  # noqa: PTH119
+    refusal = Refusal(
+        what="a fault in pinseal itself",
+        rule="this should not happen",
+        got=f"{type(fault).__name__} in {where}",
+        do="run again with PINSEAL_TRACE=1 and report it",
+    )
+    _show(refusal, as_json)
+    return 1

@@ -1,0 +1,69 @@
+"""The options that several commands share, and the way text and JSON are printed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from datetime import date
+from typing import Any, TypeVar
+
+import click
+
+from pinseal.dates import parse_day
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+class Day(click.ParamType[date]):
+    """A full day, `YYYY-MM-DD`."""
+
+    name = "day"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        return value if isinstance(value, date) else parse_day(value)
+
+
+def json_option(command: F) -> F:
+    return click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")(command)
+
+
+def on_option(command: F) -> F:
+    return click.option("--on", type=Day(), metavar="DATE", help="The day asked, YYYY-MM-DD. Today in the shop's time zone unless said.")(
+        command
+    )
+
+
+def packs_option(command: F) -> F:
+    return click.option(
+        "--packs", metavar="A,B", help="Rule packs, newest edition held; us-nfpa10@2010 picks another. The shop's own unless said."
+    )(command)
+
+
+def shop_option(command: F) -> F:
+    return click.option("--shop", envvar="PINSEAL_SHOP", metavar="PATH", help="The shop's file. Or set PINSEAL_SHOP.")(command)
+
+
+def assume_option(command: F) -> F:
+    return click.option(
+        "--assume", metavar="NAME=CODE,…", help="Nameplate facts to assume where they are not said, as in shell=mild-steel."
+    )(command)
+
+
+def answers_options(command: F) -> F:
+    command = click.option("--answers", metavar="FILE", help="A file of answers to the questions of a list (TOML).")(command)
+    return click.option("--answer", "answer", multiple=True, metavar="ID=READING", help="One answer; may be repeated.")(command)
+
+
+def print_json(value: Any) -> None:
+    """One JSON value on standard output."""
+    click.echo(json.dumps(value, ensure_ascii=False, default=str))
+
+
+def say(text: str = "") -> None:
+    """One line for people on standard output. Colour survives only on a terminal."""
+    click.echo(text)
+
+
+def name_list(text: str | None) -> list[str] | None:
+    """`a,b` as a list; None stays None."""
+    return None if text is None else [part for part in (p.strip() for p in text.split(",")) if part]

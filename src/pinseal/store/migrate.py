@@ -6,8 +6,6 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
-from pinseal.store.schema import VERSION
-
 FOLDER = Path(__file__).parent / "migrations"
 
 
@@ -16,7 +14,7 @@ def form_of(connection: sa.Connection) -> str:
     return connection.execute(sa.text("SELECT version_num FROM alembic_version")).scalar() or ""
 
 
-def bring_up_to_date(connection: sa.Connection, to: str = VERSION) -> None:
+def bring_up_to_date(connection: sa.Connection) -> None:
     """Run the migrations that are missing, in the caller's transaction."""
     from alembic import command
     from alembic.config import Config
@@ -24,4 +22,4 @@ def bring_up_to_date(connection: sa.Connection, to: str = VERSION) -> None:
     config = Config(attributes={"connection": connection})
     config.set_main_option("script_location", str(FOLDER).replace("%", "%%"))
     config.set_main_option("path_separator", "os")
-    command.upgrade(config, to)
+    command.upgrade(config, "head")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlalchemy as sa
 
-VERSION = "0001"  # the newest migration; a shop with a higher number is from a newer program
+FORMS = ("0001",)  # the forms that a shop has had, oldest first; a shop with a higher number is from a newer program
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",

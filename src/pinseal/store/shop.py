@@ -43,16 +43,8 @@ class Shop:
     def create(cls, path: Path, settings: Settings, *, person: str, now: datetime) -> Shop:
         """Make a new shop and open it. Raises `Refusal` when the path is taken or its folder is missing."""
         _check_free(path)
-        unfinished = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
         with sqlite.told(path):
-            try:
-                _make(unfinished, settings, person, now)
-                files.folder_of(path).mkdir()
-                unfinished.rename(path)
-                sqlite.flush(path.parent)
-            finally:
-                for name in (unfinished.name, f"{unfinished.name}-wal", f"{unfinished.name}-shm"):
-                    unfinished.with_name(name).unlink(missing_ok=True)
+            _make(path, settings, person, now)
         return cls.open(path)
 
     @classmethod
@@ -81,14 +73,15 @@ class Shop:
     def _check_form(self, *, readonly: bool) -> None:
         with sqlite.reading(self._engine) as connection:
             form = migrate.form_of(connection)
-        if form == schema.VERSION:
+        newest = schema.FORMS[-1]
+        if form == newest:
             return
-        if not (form.isdecimal() and len(form) == len(schema.VERSION)):
+        if form.isdecimal() and len(form) == len(newest) and form > newest:
+            raise sqlite.newer(self.path, form, newest)
+        if form not in schema.FORMS:
             raise sqlite.damaged(self.path, f"its form is {form or 'not said'}")
-        if form > schema.VERSION:
-            raise sqlite.newer(self.path, form, schema.VERSION)
         if readonly:
-            raise sqlite.older(self.path, form, schema.VERSION)
+            raise sqlite.older(self.path, form, newest)
         with sqlite.writing(self._engine) as connection:
             migrate.bring_up_to_date(connection)
 
@@ -262,12 +255,7 @@ class Shop:
 
 def _check_free(path: Path) -> None:
     if path.exists() or files.folder_of(path).exists():
-        raise Refusal(
-            what="there is something at this path already",
-            rule="a new shop never takes the place of a file or of its folder of files",
-            got=str(path),
-            do="choose another path",
-        )
+        raise _taken(path)
     if not path.parent.is_dir():
         raise Refusal(
             what="the folder for the shop is missing",
@@ -277,7 +265,34 @@ def _check_free(path: Path) -> None:
         )
 
 
+def _taken(path: Path) -> Refusal:
+    return Refusal(
+        what="there is something at this path already",
+        rule="a new shop never takes the place of a file or of its folder of files",
+        got=str(path),
+        do="choose another path",
+    )
+
+
 def _make(path: Path, settings: Settings, person: str, now: datetime) -> None:
+    """Make the file under another name and give it its own when it is whole; the folder of files is the lock."""
+    unfinished = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    try:
+        files.folder_of(path).mkdir()
+    except FileExistsError as there:
+        raise _taken(path) from there
+    try:
+        _fill(unfinished, settings, person, now)
+        unfinished.rename(path)
+        sqlite.flush(path.parent)
+    except BaseException:
+        files.folder_of(path).rmdir()
+        for name in (unfinished.name, f"{unfinished.name}-wal", f"{unfinished.name}-shm", f"{unfinished.name}-journal"):
+            unfinished.with_name(name).unlink(missing_ok=True)
+        raise
+
+
+def _fill(path: Path, settings: Settings, person: str, now: datetime) -> None:
     engine = sqlite.open_engine(path, readonly=False, wait_s=WAIT_S, create=True)
     try:
         sqlite.mark_as_shop(engine)

@@ -1,0 +1,13 @@
+"""One profile for properties (`HYPOTHESIS_PROFILE=desk` explores), and the folders whose helpers every test may import."""
+
+import os
+import sys
+from pathlib import Path
+
+from hypothesis import settings
+
+settings.register_profile("build", derandomize=True, deadline=None, max_examples=100)
+settings.register_profile("desk", deadline=None, max_examples=2000)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "build"))
+
+sys.path.insert(0, str(Path(__file__).parent / "rules"))

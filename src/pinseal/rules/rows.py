@@ -179,17 +179,19 @@ class Rows:
             return options[0] if options else None
         ends = [self._end(index, duty, p) for p in options]
         if duty == "retirement":
-            return next((p for p, end in zip(options, ends, strict=True) if end == latest), options[0])
+            made = self._dates(index).get("manufactured")
+            live = [p for p in options if not (p.made_before and made and made.earliest >= p.made_before)] or list(options)
+            return next((p for p, end in zip(options, ends, strict=True) if end == latest and p in live), live[0])
         return options[ends.index(min(ends))]
 
     def _end(self, index: int, duty: str, provision: Provision) -> int:
         if provision.clock:
             return int(clocks.run(self._facts(index), duty, provision.clock, self.e.basis).latest[0])
-        if provision.at_next:
-            return min(int(self.e.duties[d].latest[index]) for d in provision.at_next if d in self.e.duties)
         made = self._dates(index).get("manufactured")
         if provision.made_before and not (made and made.latest < provision.made_before):
             return int(FAR)
+        if provision.at_next:
+            return min((int(self.e.duties[d].latest[index]) for d in provision.at_next if d in self.e.duties), default=int(FAR))
         return ((provision.withdraw_by or provision.in_force_from) - EPOCH).days
 
     def _dates(self, index: int) -> dict[str, PartialDate]:
@@ -255,7 +257,9 @@ class Rows:
     def _missing_dates(self, index: int, provision: Provision) -> tuple[str, ...]:
         clock, dates = provision.clock, self._dates(index)
         if clock is None:
-            return ("manufactured",)
+            made = dates.get("manufactured")
+            settled = made and provision.made_before and made.latest < provision.made_before
+            return () if settled else ("manufactured",)
         if clock.join:
             return ("a pack that gives the interval",)
         facts = dict.fromkeys((*clock.after[:1], *(s.fact for s in clock.first if s.fact == "manufactured")))

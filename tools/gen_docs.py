@@ -80,7 +80,8 @@ def standards_page() -> str:
         "# Rule packs",
         "",
         _STAMP,
-        "What the clocks rest on, in our own words. It is no substitute for the document or the law in force: read that, and ask the authority.",
+        "What the clocks rest on, in our own words.",
+        "It is no substitute for the document or the law in force: read that, and ask the authority.",
         "How to add a provision: [adding-a-provision.md](adding-a-provision.md).",
     ]
     for pack in packs.values():

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from typing import Any, TypeVar
 
@@ -67,3 +69,15 @@ def say(text: str = "") -> None:
 def name_list(text: str | None) -> list[str] | None:
     """`a,b` as a list; None stays None."""
     return None if text is None else [part for part in (p.strip() for p in text.split(",")) if part]
+
+
+@contextmanager
+def busy(what: str) -> Iterator[None]:
+    """A moving sign on a terminal's error channel while something may take over a second; silent everywhere else."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(f"{what} …"):
+        yield

@@ -21,7 +21,7 @@ _REMEMBERED = ("memory", "unsure")
 @click.option("--differences", "show_differences", is_flag=True, help="Only where the packs differ.")
 @json_option
 @click.pass_obj
-def standards(app: Any, packs: str | None, on: date | None, remembered: bool, show_differences: bool, as_json: bool) -> None:
+def standards(app: Any, /, packs: str | None, on: date | None, remembered: bool, show_differences: bool, as_json: bool) -> None:
     """The rule packs held: provisions, sources, what is only remembered, where packs differ.
 
     Example: pinseal standards --packs us-nfpa10 --remembered

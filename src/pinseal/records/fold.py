@@ -64,7 +64,7 @@ class _Dated:
 
 
 @dataclass(slots=True)
-class _Building:
+class Building:
     """The state while it is being built."""
 
     said: dict[str, str] = field(default_factory=dict)
@@ -92,10 +92,10 @@ def fold(records: Iterable[Record], on: date | None = None) -> Unit:
     assert len({record.unit for record in kept}) == 1, "a fold is of one unit"
     facts, marks = apply_corrections(kept)
     counted = [fact for fact in facts if on is None or _counts(fact, on)]
-    building = _Building(marks=[*marks, *(Mark(record=uid, text="two different records came with this uid") for uid in doubled)])
+    building = Building(marks=[*marks, *(Mark(record=uid, text="two different records came with this uid") for uid in doubled)])
     for fact in counted:
-        _take(building, fact, on)
-    return _built(building, kept[0].unit, counted)
+        take(building, fact, on)
+    return built(building, kept[0].unit, counted)
 
 
 def fold_all(records: Iterable[Record], on: date | None = None) -> dict[str, Unit]:
@@ -115,7 +115,7 @@ def _counts(fact: Fact, on: date) -> bool:
     return not any(parse_date(fact.fields[name]).earliest > on for name in ORIGINS if name in fact.fields)
 
 
-def _take(building: _Building, fact: Fact, on: date | None) -> None:
+def take(building: Building, fact: Fact, on: date | None) -> None:
     """Add one fact to the state."""
     kind = KINDS.get(fact.kind)
     if kind is None:
@@ -127,7 +127,7 @@ def _take(building: _Building, fact: Fact, on: date | None) -> None:
         building.dated = [dated for dated in building.dated if dated.done.earliest <= on]
 
 
-def _mark_odd(building: _Building, fact: Fact) -> None:
+def _mark_odd(building: Building, fact: Fact) -> None:
     if fact.received is not None and fact.done.earliest > _day_after(fact.received.date()):
         building.mark(fact, "it is dated after the day on which it was received")
     if building.condemned and fact.kind in _AFTER_CONDEMNED:
@@ -141,7 +141,7 @@ def _day_after(day: date) -> date:
     return date.fromordinal(day.toordinal() + 1)
 
 
-def _take_deed(building: _Building, fact: Fact) -> None:
+def _take_deed(building: Building, fact: Fact) -> None:
     """A deed that sets the dated facts of its kind, unless it failed; and the place and tag that it names."""
     if fact.fields.get("result") != "fail":
         building.dated += [
@@ -151,7 +151,7 @@ def _take_deed(building: _Building, fact: Fact) -> None:
         _take_identities(building, fact)
 
 
-def _take_registered(building: _Building, fact: Fact) -> None:
+def _take_registered(building: Building, fact: Fact) -> None:
     if building.registered:
         building.mark(fact, "the unit was registered before; what this record says holds from here on")
     building.registered = True
@@ -166,7 +166,7 @@ def _take_registered(building: _Building, fact: Fact) -> None:
     _take_identities(building, fact)
 
 
-def _take_identities(building: _Building, fact: Fact) -> None:
+def _take_identities(building: Building, fact: Fact) -> None:
     """The numbers and the place that a fact names become the present ones, and the history of each grows."""
     said = fact.fields
     building.said.update({name: said[name] for name in ("id", "serial") if name in said})
@@ -187,25 +187,25 @@ def _take_identities(building: _Building, fact: Fact) -> None:
             history.append(Held(value=value, since=fact.done, record=fact.uid))
 
 
-def _take_recharged(building: _Building, fact: Fact) -> None:
+def _take_recharged(building: Building, fact: Fact) -> None:
     opened = fact.fields.get("opened")
     facts = ["recharge"] + ["recharge-opened"] * (opened == "yes") + ["recharge-maybe-opened"] * (opened != "no")
     building.dated += [_Dated(fact=name, done=fact.done, record=fact.uid) for name in facts]
     _mark_other_agent(building, fact)
 
 
-def _take_agent_renewed(building: _Building, fact: Fact) -> None:
+def _take_agent_renewed(building: Building, fact: Fact) -> None:
     _take_deed(building, fact)
     _mark_other_agent(building, fact)
 
 
-def _mark_other_agent(building: _Building, fact: Fact) -> None:
+def _mark_other_agent(building: Building, fact: Fact) -> None:
     filled, plate = fact.fields.get("agent"), building.said.get("agent")
     if filled and plate and filled != plate and kinds.AGENTS[filled].specific and kinds.AGENTS[plate].specific:
         building.mark(fact, f"filled with {kinds.agent_label(filled)}, but the nameplate says {kinds.agent_label(plate)}")
 
 
-def _take_shell(building: _Building, fact: Fact) -> None:
+def _take_shell(building: Building, fact: Fact) -> None:
     """Another shell: what was known of the old one's age and tests is no longer true of the unit."""
     building.dated = [dated for dated in building.dated if dated.fact not in SHELL_FACTS]
     building.dated += [
@@ -223,29 +223,29 @@ def _take_shell(building: _Building, fact: Fact) -> None:
     _take_identities(building, fact)
 
 
-def _take_condemned(building: _Building, fact: Fact) -> None:
+def _take_condemned(building: Building, fact: Fact) -> None:
     building.condemned = fact.fields.get("reason", "no reason said")
     building.said[_ENDS] = f"condemned: {building.condemned}"
 
 
-def _take_removed(building: _Building, fact: Fact) -> None:
+def _take_removed(building: Building, fact: Fact) -> None:
     if building.condemned is None:
         building.said[_ENDS] = fact.fields.get("reason", "removed, no reason said")
 
 
-def _take_returned(building: _Building, fact: Fact) -> None:
+def _take_returned(building: Building, fact: Fact) -> None:
     if building.condemned is None and building.said.pop(_ENDS, None) is None:
         building.mark(fact, "returned, but it was never removed")
     _take_identities(building, fact)
 
 
-def _take_recalled(building: _Building, fact: Fact) -> None:
+def _take_recalled(building: Building, fact: Fact) -> None:
     named = fact.fields.get("list", "")
     if named not in building.recalled:
         building.recalled.append(named)
 
 
-def _take_matched(building: _Building, fact: Fact) -> None:
+def _take_matched(building: Building, fact: Fact) -> None:
     if building.said.get("placeholder") != "yes":
         building.mark(fact, "matched to another unit, but it is no placeholder")
     building.matched_to = fact.fields.get("to")
@@ -265,7 +265,7 @@ _HANDLERS = {
 }
 
 
-def _built(building: _Building, uid: str, counted: list[Fact]) -> Unit:
+def built(building: Building, uid: str, counted: list[Fact]) -> Unit:
     last = _last_of_each(building.dated)
     _mark_before_manufacture(building, last.get("manufactured"))
     if counted and not building.registered:
@@ -315,7 +315,7 @@ def _test_method(dated: list[_Dated], last: _Dated | None) -> str | None:
     )
 
 
-def _mark_before_manufacture(building: _Building, made: _Dated | None) -> None:
+def _mark_before_manufacture(building: Building, made: _Dated | None) -> None:
     if made is None:
         return
     odd = {each.record: each for each in building.dated if each.done.latest < made.done.earliest}

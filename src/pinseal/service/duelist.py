@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from pinseal import kinds
+from pinseal.dates import PartialDate
 from pinseal.records.unit import UnitState
 from pinseal.rules.clocks import Basis
 from pinseal.rules.columns import columns
@@ -25,18 +26,24 @@ _URGENCY = {"withdraw": 0, "overdue": 1, "may be overdue": 2, "due": 3, "ahead":
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Withdrawal:
-    """A unit that a withdrawal list takes out of use: the list, what it says, and the day it was published."""
+    """A unit that a withdrawal list takes out of use, or may (`missing` names what would settle it).
+
+    `action` is what the list says to do, `published` the day from which it holds.
+    """
 
     title: str
     source: str
     action: str
     published: date
-    checked: str
+    missing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueList:
-    """A fleet evaluated on a day. `withdrawals` maps a unit's index to the list that takes it out of use."""
+    """A fleet evaluated on a day. `withdrawals` maps a unit's index to the list that takes it out of use.
+
+    `assume` holds the nameplate facts that were filled in where a unit does not say them.
+    """
 
     on: date
     chosen: tuple[Chosen, ...]
@@ -44,6 +51,7 @@ class DueList:
     evaluation: Evaluation
     rows: Rows
     withdrawals: Mapping[int, Withdrawal]
+    assume: Mapping[str, str]
 
     def all(self) -> Iterator[Due]:
         """Every row, sorted by unit, then duty."""
@@ -56,12 +64,14 @@ class DueList:
         found = self.withdrawals.get(index)
         if found is None or not rows:
             return rows
-        kept = [replace(row, withdrawn=True) for row in rows if row.duty != "retirement"]
+        kept = [replace(row, withdrawn=row.withdrawn or not found.missing) for row in rows if row.duty != "retirement"]
         return sorted([*kept, _withdrawn(index, found)], key=lambda row: row.duty)
 
     def urgent(self, count: int) -> list[Due]:
         """The most urgent rows: by state, then by the early end of the due, then by unit. Only these are built."""
-        picks: list[tuple[int, int, int, str]] = [(0, 0, index, "retirement") for index in self.withdrawals]
+        picks = [
+            (_URGENCY["unknown" if found.missing else "withdraw"], 0, index, "retirement") for index, found in self.withdrawals.items()
+        ]
         live = np.array([not s.removed and not s.placeholder for s in self.states], np.bool_)
         for duty, dues in self.evaluation.duties.items():
             order = np.array([_URGENCY[name] for name in STATE_CODES], np.int64)[dues.state]
@@ -85,7 +95,8 @@ class DueList:
             shown = dues.state[live & ~listed] if duty == "retirement" else dues.state[live]
             states.update({name: int(n) for name, n in zip(STATE_CODES, np.bincount(shown, minlength=len(STATE_CODES)), strict=True)})
         states.pop("no row", None)
-        states["withdraw"] += int((live & listed).sum())
+        for index in np.flatnonzero(live & listed):
+            states["unknown" if self.withdrawals[int(index)].missing else "withdraw"] += 1
         states["unknown"] += sum(1 for s in self.states if s.placeholder and not s.removed)
         removed = sum(1 for s in self.states if s.removed)
         return {
@@ -118,7 +129,13 @@ def due_list(
     """Evaluate a fleet on a day."""
     evaluation = evaluate(columns(states, assume), chosen, on, horizon_days=horizon_days, basis=basis)
     return DueList(
-        on=on, chosen=tuple(chosen), states=states, evaluation=evaluation, rows=Rows(evaluation, states), withdrawals=withdrawals or {}
+        on=on,
+        chosen=tuple(chosen),
+        states=states,
+        evaluation=evaluation,
+        rows=Rows(evaluation, states),
+        withdrawals=withdrawals or {},
+        assume=assume or {},
     )
 
 
@@ -127,17 +144,21 @@ def _pick(rows: Sequence[Due], duty: str) -> Due:
 
 
 def _withdrawn(index: int, found: Withdrawal) -> Due:
+    """The retirement row of a unit on a withdrawal list; without a date where it is not sure that the unit is meant."""
+    sure = not found.missing
+    meant = f"On the withdrawal list “{found.title}” ({found.source}): {found.action}."
+    perhaps = f"The withdrawal list “{found.title}” ({found.source}) may mean this unit. If it does: {found.action}."
     return Due(
         index=index,
         duty="retirement",
-        earliest=found.published,
-        latest=found.published,
+        earliest=found.published if sure else None,
+        latest=found.published if sure else None,
         not_before=None,
-        state="withdraw",
+        state="withdraw" if sure else "unknown",
         governing=None,
-        because=(f"On the withdrawal list “{found.title}” ({found.source}): {found.action}.", f"Published {found.published.isoformat()}."),
-        missing=(),
-        withdrawn=True,
+        because=(meant if sure else perhaps, f"In force from {PartialDate.of(found.published).for_people()}."),
+        missing=found.missing,
+        withdrawn=sure,
         binds=None,
         assumed=(),
         others=(),

@@ -1,0 +1,102 @@
+"""How imports, records, histories and audits are said on a terminal."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
+
+from pinseal import kinds
+from pinseal.cli.options import say
+from pinseal.cli.wording import duty_label, unit_words
+from pinseal.dates import span_for_people
+
+_SHOWN = 12
+
+
+def say_import(plan: Any) -> None:
+    """What taking a list in would do, before it is done."""
+    register = plan.register
+    say(f"{len(register.units)} units on the list, {plan.placeholders} more only counted; {len(register.questions)} open questions.")
+    if register.questions:
+        say("What stays open is taken in as wide as it was read; `pinseal read` shows the questions.")
+    changed, new, vanished = len(plan.changed), len(plan.new), len(plan.vanished)
+    say(f"Against the shop: {plan.same} the same, {changed} changed, {new} new, {vanished} not on the list any more.")
+    for line in plan.changed[:_SHOWN]:
+        say(f"  changed  {line.name}: " + "; ".join(f"{c.fact} {c.was or 'not said'} -> {c.now}" for c in line.changes))
+    for unsure in plan.uncertain[:_SHOWN]:
+        say(f"  unsure   {unsure.words} (answer {unsure.id}={'|'.join(unsure.readings)}; taken as new until then)")
+    for gone in plan.vanished[:_SHOWN]:
+        say(f"  gone     {gone.name}")
+    say()
+
+
+def say_record_kinds() -> None:
+    """The kinds of record with their fields."""
+    from pinseal.records.record_kinds import KINDS
+
+    for kind in KINDS.values():
+        say(f"{kind.code}: {kind.help}")
+        for field in kind.all_fields:
+            say(f"    --{field.name:<26} {field.type}{', required' if field.required else ''}; {field.help}")
+
+
+def say_recorded(answer: Any) -> None:
+    """The record that was made, and the dues that it moved."""
+    record = answer.record
+    say(f"Recorded: {record.kind} on {record.done.for_people()} for {unit_words(answer.unit)}")
+    say(f"  record {record.uid}, by {record.person}, written on {record.writer}")
+    for move in answer.moved:
+        say(f"  {duty_label(move.duty)}: {move.before} -> {move.after}")
+    if answer.no_packs:
+        say("  No rule packs are chosen in this shop, so no dues are shown. Choose them with `pinseal settings --packs …`.")
+
+
+def say_history(found: Any) -> None:
+    """A unit's facts in order, with corrections applied, and what is odd."""
+    say(unit_words(found.unit.state))
+    marks: dict[str, list[str]] = {}
+    for mark in found.unit.marks:
+        marks.setdefault(mark.record, []).append(mark.text)
+    people = {record.uid: record.person for record in found.records}
+    for fact in found.unit.facts:
+        fields = ", ".join(f"{name} {value}" for name, value in fact.fields.items()) if fact.kind != "registered" else ""
+        corrected = " (corrected later)" if fact.corrected_by else ""
+        say(f"{fact.done.for_people():>12}  {fact.kind:<22} {people.get(fact.uid, ''):<16} {fields}{corrected}")
+        for text in marks.get(fact.uid, ()):
+            say(f"{'':>12}  odd: {text}")
+    say(f"{len(found.records)} records.")
+
+
+def verdict_counts(findings: Sequence[Any]) -> dict[str, int]:
+    return dict(Counter(f.verdict for f in findings).most_common())
+
+
+def finding_json(finding: Any) -> dict[str, Any]:
+    from pinseal.service.duelist import unit_json
+
+    deed = finding.deed
+    return {
+        "unit": unit_json(deed.before),
+        "duty": deed.duty,
+        "done": str(deed.done),
+        "record": deed.record,
+        "verdict": finding.verdict,
+        "late_days": list(finding.late_days),
+        "earliest": finding.earliest.isoformat() if finding.earliest else None,
+        "latest": finding.latest.isoformat() if finding.latest else None,
+        "governing": finding.governing.as_json() if finding.governing else None,
+        "because": list(finding.because),
+    }
+
+
+def say_audit(findings: Sequence[Any], shown: Sequence[Any]) -> None:
+    """The counts, then each deed: how late it was and which clause set its due."""
+    say(", ".join(f"{name} {count}" for name, count in verdict_counts(findings).items()) or "No deed is on record.")
+    for f in shown:
+        least, most = f.late_days
+        late = "" if not most else f" by {least} days" if least == most else f" by {least} to {most} days"
+        due = span_for_people(f.earliest, f.latest) if f.earliest and f.latest else "no date"
+        clause = f" ({f.governing.document} {f.governing.clause})" if f.governing else ""
+        duty = kinds.DUTIES[f.deed.duty]
+        say(f"{f.verdict + late:<28} {duty:<24} done {f.deed.done.for_people()}, due {due}{clause}  {unit_words(f.deed.before)}")

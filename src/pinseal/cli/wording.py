@@ -1,0 +1,146 @@
+"""How lists, dues and units are said on a terminal. Colour only helps: every state is a word as well."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Any
+
+import click
+
+from pinseal import kinds
+from pinseal.cli.options import say
+from pinseal.dates import PartialDate, span_for_people
+
+_COLOURS = {"withdraw": "red", "overdue": "red", "may be overdue": "yellow", "due": "yellow", "ahead": "green", "unknown": "cyan"}
+_STATE_WIDTH = max(len(s) for s in kinds.STATES) + 2
+
+
+def day_words(day: date | None) -> str:
+    return PartialDate.of(day).for_people() if day else ""
+
+
+def duty_label(duty: str) -> str:
+    return kinds.DUTIES[duty]
+
+
+def state_words(state: str) -> str:
+    return click.style(f"{state:<{_STATE_WIDTH}}", fg=_COLOURS.get(state), bold=state in ("withdraw", "overdue"))
+
+
+def unit_words(state: Any) -> str:
+    """A unit in one phrase: its number, serial, what it is, and where it belongs."""
+    numbers = " / ".join(dict.fromkeys(n for n in (state.id, state.serial) if n)) or (
+        f"row {state.row}" if state.row else state.uid or "unit"
+    )
+    size = f"{state.nameplate.size} " if state.nameplate.size else ""
+    place = ", ".join(p for p in (state.site, state.place) if p)
+    return f"{numbers}  {size}{kinds.agent_label(state.nameplate.agent)}" + (f"  ({place})" if place else "")
+
+
+def due_words(row: Any) -> str:
+    if row.earliest is None or row.latest is None:
+        return "no date"
+    return span_for_people(row.earliest, row.latest)
+
+
+def say_summary(found: Any) -> None:
+    """What was asked, of how many, by which documents, and the count of each state."""
+    summary = found.summary()
+    packs = ", ".join(f"{c.pack.id} {c.edition}" for c in found.chosen)
+    say(f"{summary['units']} units, {summary['rows']} dues on {day_words(found.on)}, by {packs}")
+    states = ", ".join(f"{name} {count}" for name, count in summary["states"].items() if count)
+    removed = f"; {summary['removed']} removed from the fleet owe nothing" if summary["removed"] else ""
+    say(f"{states}{removed}")
+    say()
+
+
+def say_due(row: Any, state: Any, *, whole: bool = False) -> None:
+    """One due: state, date, duty, unit; then the reasons (all of them, or the first three)."""
+    say(f"{state_words(row.state)}{due_words(row):<24} {duty_label(row.duty):<24} {unit_words(state)}")
+    indent = " " * _STATE_WIDTH
+    if row.not_before:
+        say(f"{indent}Counts from {day_words(row.not_before)}.")
+    for reason in row.because if whole else row.because[:3]:
+        say(f"{indent}{reason}")
+    if row.binds == "refill":
+        say(f"{indent}A charged cylinder may stay until it is emptied; it may not be filled or topped up after that day.")
+    if row.missing:
+        say(f"{indent}Missing: {', '.join(row.missing)}.")
+    if row.withdrawn and row.duty != "retirement":
+        say(f"{indent}This unit is to be withdrawn.")
+    say()
+
+
+def say_unit(state: Any) -> None:
+    """What is known of one unit."""
+    say(unit_words(state))
+    plate = state.nameplate
+    facts = [kinds.EXPELLED_BY.get(plate.expelled_by or ""), kinds.SHELLS.get(plate.shell or ""), kinds.HOSES.get(plate.hose or "")]
+    facts += [
+        "wheeled" if plate.wheeled else None,
+        "nonrechargeable" if plate.rechargeable is False else None,
+        plate.cylinder_specification,
+        plate.rating,
+    ]
+    if any(facts):
+        say("  " + ", ".join(f for f in facts if f))
+    for fact, day in state.dates.items():
+        if fact != "recharge-maybe-opened":
+            say(f"  {kinds.FACTS[fact]}: {day.for_people()}")
+    if state.removed:
+        say(f"  removed: {state.removed}")
+    say()
+
+
+def say_register(register: Any) -> None:
+    """What a list gave: counts, the questions, the problems."""
+    removed = sum(1 for p in register.problems if p.kind == "removed")
+    say(f"{len(register.units)} units read" + (f", {removed} of them removed" if removed else ""))
+    others = Counter(n.kind for n in register.not_units)
+    if others:
+        say("Other rows: " + ", ".join(f"{count} {kind}" for kind, count in others.most_common()))
+    if register.date_order:
+        say(f"Order of dates: {register.date_order}")
+    say()
+    _say_problems(register.problems)
+    if not register.questions:
+        say("Nothing to ask.")
+        return
+    say(f"{len(register.questions)} questions. Answer each with --answer ID=READING, or in a file with --answers FILE:")
+    for question in register.questions:
+        where = f"{question.sheet}, " if question.sheet else ""
+        rows = ", ".join(str(r) for r in question.rows[:5]) + (" …" if len(question.rows) > 5 else "")
+        say(f"  {question.id}")
+        say(f"    {question.ask}")
+        say(f"    {where}column {question.column}, rows {rows}; the cell says “{question.raw}”; it can be: {', '.join(question.readings)}")
+
+
+def _say_problems(problems: Sequence[Any]) -> None:
+    by_kind: dict[str, list[Any]] = defaultdict(list)
+    for problem in problems:
+        by_kind[problem.kind].append(problem)
+    for kind, found in by_kind.items():
+        say(f"{kind}: {len(found)}")
+        for problem in found[:3]:
+            where = f"{problem.sheet} row {problem.row}" if problem.sheet else f"row {problem.row}"
+            say(f"  {where}: “{problem.raw}” {problem.why}")
+        if len(found) > 3:
+            say(f"  and {len(found) - 3} more (--json shows all)")
+    if problems:
+        say()
+
+
+def say_forecast(jobs: Iterable[Any], on: date) -> None:
+    """Jobs a year, by duty, in columns."""
+    counts: dict[int, Counter[str]] = defaultdict(Counter)
+    for job in jobs:
+        counts[job.on.year][job.duty] += 1
+    duties = [d for d in kinds.DUTIES if any(c[d] for c in counts.values())]
+    if not duties:
+        say(f"No dated job lies ahead of {day_words(on)}.")
+        return
+    say("year  " + "  ".join(duty_label(d) for d in duties))
+    for year in sorted(counts):
+        say(f"{year}  " + "  ".join(f"{counts[year][d]:>{len(duty_label(d))}}" for d in duties))

@@ -1,0 +1,119 @@
+"""From a list that was read to units that the rules take."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Protocol
+
+from pinseal.dates import PartialDate
+from pinseal.records.unit import Nameplate, UnitState, with_recharge
+from pinseal.units import Quantity
+
+# attribute of a listed unit: the fact that it dates
+_DATES = {
+    "manufactured": "manufactured",
+    "placed_in_service": "placed-in-service",
+    "sold_and_tagged": "sold-and-tagged",
+    "last_inspection": "inspection",
+    "last_maintenance": "maintenance",
+    "last_internal_examination": "internal-examination",
+    "last_hydrostatic_test": "hydrostatic-test",
+    "last_hose_test": "hose-test",
+    "last_conductivity_test": "conductivity-test",
+    "last_agent_renewal": "agent-renewal",
+    "last_expellant_cylinder_test": "expellant-cylinder-test",
+}
+_PLATE = (
+    "agent", "expelled_by", "shell", "wheeled", "rechargeable", "size", "rating", "cylinder_specification", "service_pressure",
+    "water_capacity", "hose", "model", "lot",
+)  # fmt: skip
+
+
+class ListedUnit(Protocol):
+    """One row of a list that is one extinguisher, as the reader of lists gives it. Dates and nameplate facts by name."""
+
+    @property
+    def sheet(self) -> str | None: ...
+    @property
+    def row(self) -> int: ...
+    @property
+    def id(self) -> str | None: ...
+    @property
+    def serial(self) -> str | None: ...
+    @property
+    def site(self) -> str | None: ...
+    @property
+    def place(self) -> str | None: ...
+    @property
+    def test_method(self) -> str | None: ...
+    @property
+    def last_recharge(self) -> PartialDate | None: ...
+    @property
+    def recharge_opened(self) -> bool | None: ...
+
+
+class CountedPart(Protocol):
+    @property
+    def count(self) -> int | None: ...
+    @property
+    def agent(self) -> str | None: ...
+    @property
+    def size(self) -> Quantity | None: ...
+
+
+class ListProblem(Protocol):
+    """What the reader says of a row that it could not take as it stands."""
+
+    @property
+    def sheet(self) -> str | None: ...
+    @property
+    def row(self) -> int | None: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def raw(self) -> str: ...
+    @property
+    def parts(self) -> Sequence[CountedPart]: ...
+    @property
+    def site(self) -> str | None: ...
+    @property
+    def place(self) -> str | None: ...
+
+
+def state_of(unit: ListedUnit, *, removed: str | None = None) -> UnitState:
+    """One listed unit as the rules take it."""
+    dates = {fact: day for name, fact in _DATES.items() if (day := getattr(unit, name, None)) is not None}
+    return UnitState(
+        sheet=unit.sheet,
+        row=unit.row,
+        id=unit.id,
+        serial=unit.serial,
+        site=unit.site,
+        place=unit.place,
+        nameplate=Nameplate(**{name: getattr(unit, name, None) for name in _PLATE}),
+        dates=with_recharge(dates, unit.last_recharge, opened=unit.recharge_opened),
+        test_method=unit.test_method,
+        removed=removed,
+    )
+
+
+def states_of(units: Iterable[ListedUnit], problems: Iterable[ListProblem]) -> list[UnitState]:
+    """Every listed unit; one that the list crosses out or calls scrapped or stolen is marked as removed."""
+    gone = {(p.sheet, p.row): p.raw or "crossed out" for p in problems if p.kind == "removed"}
+    return [state_of(unit, removed=gone.get((unit.sheet, unit.row))) for unit in units]
+
+
+def placeholders(problems: Iterable[ListProblem]) -> Iterator[UnitState]:
+    """One placeholder for each extinguisher that a list only counts, without dates, to be matched on the walk."""
+    for problem in problems:
+        if problem.kind == "count-row":
+            for part in problem.parts:
+                for _ in range(part.count or 0):
+                    yield UnitState(
+                        sheet=problem.sheet,
+                        row=problem.row,
+                        site=problem.site,
+                        place=problem.place,
+                        nameplate=Nameplate(agent=part.agent, size=part.size),
+                        placeholder=True,
+                    )

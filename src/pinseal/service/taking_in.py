@@ -1,0 +1,164 @@
+"""Taking a list into a shop: what it would change, said before anything is written, and the records that do it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from pinseal import kinds
+from pinseal.dates import PartialDate, parse_date
+from pinseal.records.record import Draft
+from pinseal.records.record_kinds import FIELD_OF_FACT, KINDS
+from pinseal.records.registering import registered_fields
+from pinseal.records.unit import UnitState
+
+# A date on a list: the kind of record that it becomes, and what else the list says of that deed.
+_DEEDS = {FIELD_OF_FACT[fact]: kind.code for kind in KINDS.values() if kind.work for fact in kind.sets}
+_DETAILS = {"tested": {"test-method": "method"}, "recharged": {"recharge-opened": "opened"}}
+_PLACES = ("site", "place")
+# What the list says of itself, not of the unit.
+_OF_THE_LIST = ("sheet", "row")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One fact of a known unit that the list gives differently. Texts as people read them; `was` may be empty."""
+
+    fact: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One unit as the plan names it. `known` is the unit in the shop, `listed` the one on the list."""
+
+    name: str
+    known: UnitState | None = None
+    listed: UnitState | None = None
+    changes: tuple[Change, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unsure:
+    """A row that may be a known unit: asked, and taken as new until it is answered."""
+
+    id: str
+    words: str
+    readings: tuple[str, ...]
+
+
+class Listed(Protocol):
+    @property
+    def units(self) -> Sequence[Any]: ...
+    @property
+    def questions(self) -> Sequence[Any]: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImportPlan:
+    """What a list would change. Nothing is written until it is taken in."""
+
+    register: Any
+    same: int
+    changed: tuple[Line, ...]
+    new: tuple[Line, ...]
+    vanished: tuple[Line, ...]
+    counted: tuple[UnitState, ...]
+    uncertain: tuple[Unsure, ...] = ()
+    name: str = ""
+    content_sha256: str = ""
+    size: int = 0
+    answers: Mapping[str, str] | None = None
+
+    @property
+    def placeholders(self) -> int:
+        return len(self.counted)
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "units": len(self.register.units),
+            "questions": [q.as_json() for q in self.register.questions],
+            "same": self.same,
+            "changed": [
+                {"name": line.name, "changes": [{"fact": c.fact, "was": c.was, "now": c.now} for c in line.changes]}
+                for line in self.changed
+            ],
+            "new": [line.name for line in self.new],
+            "vanished": [line.name for line in self.vanished],
+            "uncertain": [{"id": u.id, "words": u.words, "readings": list(u.readings)} for u in self.uncertain],
+            "placeholders": self.placeholders,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenIn:
+    """What was written when a list was taken in."""
+
+    new: int
+    changed: int
+    placeholders: int
+    records: int
+
+    def as_json(self) -> dict[str, int]:
+        return {"new": self.new, "changed": self.changed, "placeholders": self.placeholders, "records": self.records}
+
+
+def name_of(state: UnitState) -> str:
+    """A unit in one phrase."""
+    numbers = " / ".join(dict.fromkeys(n for n in (state.id, state.serial) if n)) or (
+        f"row {state.row}" if state.row else "without a number"
+    )
+    size = f"{state.nameplate.size} " if state.nameplate.size else ""
+    place = ", ".join(p for p in (state.site, state.place) if p)
+    return f"{numbers}, {size}{kinds.agent_label(state.nameplate.agent)}" + (f", {place}" if place else "")
+
+
+def changes_between(known: UnitState, listed: UnitState) -> tuple[Change, ...]:
+    """What the list says differently, or more, of a known unit. What the list leaves out changes nothing."""
+    was, now = registered_fields(known), registered_fields(listed)
+    return tuple(
+        Change(fact=name, was=was.get(name, ""), now=value)
+        for name, value in now.items()
+        if name not in _OF_THE_LIST and value != was.get(name) and not _says_less(known, name, value)
+    )
+
+
+def _says_less(known: UnitState, name: str, value: str) -> bool:
+    """A date on the list that is older than, or only wider than, what is on record says nothing new."""
+    fact = name.removeprefix("last-")
+    day = known.dates.get(fact) if name.startswith("last-") else None
+    if day is None:
+        return False
+    return value < str(day) or str(day).startswith(value)
+
+
+def drafts(plan: ImportPlan, *, on: PartialDate, person: str, new_uid: Callable[[], str]) -> Iterator[Draft]:
+    """The records that take a list in: new units registered, changes as new facts, placeholders, and who was not listed."""
+    for state in (*(line.listed for line in plan.new if line.listed), *plan.counted):
+        yield Draft(kind="registered", unit=new_uid(), person=person, done=on, fields=registered_fields(state))
+    for line in plan.changed:
+        if line.known and line.known.uid:
+            yield from _change_drafts(line.known.uid, line.changes, on=on, person=person)
+    for line in plan.vanished:
+        if line.known and line.known.uid:
+            note = {"note": f"not on the list {plan.name}"}
+            yield Draft(kind="noted", unit=line.known.uid, person=person, done=on, fields=note)
+
+
+def _change_drafts(uid: str, changes: Sequence[Change], *, on: PartialDate, person: str) -> Iterator[Draft]:
+    """A later date is a deed of that day; another place is a move; everything else is what is now known of the unit."""
+    said = {change.fact: change.now for change in changes}
+    moved = {name: said.pop(name) for name in _PLACES if name in said}
+    if moved:
+        yield Draft(kind="moved", unit=uid, person=person, done=on, fields=moved)
+    if said.pop("removed", None):
+        yield Draft(kind="removed", unit=uid, person=person, done=on, fields={"reason": "as the list says"})
+    for name, kind in _DEEDS.items():
+        if name in said:
+            done = parse_date(said.pop(name))
+            detail = {field: said.pop(fact) for fact, field in _DETAILS.get(kind, {}).items() if fact in said}
+            yield Draft(kind=kind, unit=uid, person=person, done=done, fields={**detail, "note": "as the owner's list says"})
+    if said:
+        yield Draft(kind="registered", unit=uid, person=person, done=on, fields=said)

@@ -67,17 +67,23 @@ def restart_days(facts: Facts, after: tuple[str, ...]) -> tuple[Days, Days] | No
     return found
 
 
-def _set_aside(facts: Facts, start: Start, days: Days) -> Days:
-    """Forget a start that lies too long after the fact it is bound to (a unit first tagged when it was no longer new)."""
+def _without_late_ones(facts: Facts, start: Start) -> tuple[Days, Days]:
+    """A start, set aside where it lies too long after the fact it is bound to (a unit first tagged when no longer new).
+
+    Where that turns on days that are not known, the early end sets it aside and the late end keeps it.
+    """
+    earliest, latest = facts(start.fact)
     if start.within is None or start.within_of is None:
-        return days
-    limit = table_for(start.within.count, start.within.unit, "anniversary")[facts(start.within_of)[0]]
-    return np.where(days > limit, UNKNOWN_DAY, days)
+        return earliest, latest
+    limit = table_for(start.within.count, start.within.unit, "anniversary")
+    bound = facts(start.within_of)
+    perhaps, surely = latest > limit[bound[0]], earliest > limit[bound[1]]
+    return np.where(perhaps, UNKNOWN_DAY, earliest), np.where(surely, UNKNOWN_DAY, latest)
 
 
 def _start_due(facts: Facts, duty: str, clock: Clock, start: Start, basis: Basis, *, side: int) -> tuple[Days, Days]:
     """The due date that one start alone would give."""
-    earliest, latest = (_set_aside(facts, start, days) for days in facts(start.fact))
+    earliest, latest = _without_late_ones(facts, start)
     table = _look_up(basis, duty, start.interval, start.convention, clock.tolerance_months, side=side)
     due = (table[earliest], table[latest])
     return _year_only(earliest, latest, due) if start.year_only_next_january else due

@@ -22,6 +22,10 @@ from pinseal.standards.model import Clock, Provision
 
 SLICE = 1 << 16
 
+# How firmly a voice speaks of a nameplate: a date in every reading, in some (the document is silent on others), or
+# perhaps nothing owed at all.
+SURE, PARTLY, PERHAPS = range(3)
+
 
 class Run:
     """The working of one evaluation: sets the result arrays up once, then fills them slice by slice."""
@@ -32,7 +36,7 @@ class Run:
         self.known_until = np.int32(day_number(evaluation.known_until))
         self.members: dict[tuple[int, str], list[tuple[Clock, NDArray[np.bool_]]]] = {}
         self.speaks: dict[tuple[int, str], NDArray[np.bool_]] = {}
-        self.may_not_apply: dict[tuple[int, str], NDArray[np.bool_] | None] = {}
+        self.firmness: dict[tuple[int, str], NDArray[np.int64] | None] = {}
         self.owed: dict[str, NDArray[np.bool_]] = {}
         self._set_up()
 
@@ -57,8 +61,9 @@ class Run:
     def _set_up_voice(self, number: int, duty: str, plans: Plans) -> None:
         e, key = self.e, (number, duty)
         self.speaks[key] = plans.where(lambda p: p.speaks)
-        open_ = plans.where(lambda p: p.may_not_apply and duty != "retirement")
-        self.may_not_apply[key] = open_ if open_.any() else None
+        partly, perhaps = plans.where(lambda p: bool(p.clocks and p.gaps)), plans.where(lambda p: p.may_not_apply)
+        firmness = np.where(perhaps, PERHAPS, np.where(partly, PARTLY, SURE))
+        self.firmness[key] = firmness if duty != "retirement" and firmness.any() else None
         every = [c for c in dict.fromkeys(p.clock for plan in plans.distinct for p in plan.clocks) if c]
         self.members[key] = [(c, plans.where(lambda plan, c=c: any(p.clock == c for p in plan.clocks))) for c in every]  # type: ignore[misc]
         arrays = 3 if any(c.tolerance_months for c in every) else 2
@@ -172,29 +177,28 @@ class Run:
     def _combine(self, duty: str, rows: slice) -> None:
         """Lay the voices over each other: the least earliest, the least latest; the voice with the least latest governs.
 
-        A voice that may not speak of the unit at all (a fact is not said) may make a due earlier, but does not bound
-        its late end. Where every voice is such, the latest of them is the late end.
+        A voice that may have no date for the unit (a fact is not said) may make a due earlier, but does not bound its
+        late end beside a voice that has one in every reading. Where all may owe nothing, the latest is the late end.
         """
         out, profile = self.e.duties[duty], self.e.profiles.number[rows]
-        sure, perhaps = _Ends(len(profile), widest=False), _Ends(len(profile), widest=True)
+        ends = [_Ends(len(profile), widest=firmness == PERHAPS) for firmness in (SURE, PARTLY, PERHAPS)]
         said = self.owed[duty][profile]
         for (number, each), dues in self.e.spoken.items():
             if each != duty:
                 continue
             said = said | (dues.earliest[rows] != NO_ROW)
             if self.e.voices[number].governs:
-                open_ = self.may_not_apply[number, duty]
-                if open_ is None:
-                    sure.take(number, dues.earliest[rows], dues.latest[rows])
+                firmness = self.firmness[number, duty]
+                if firmness is None:
+                    ends[SURE].take(number, dues.earliest[rows], dues.latest[rows])
                 else:
-                    at = open_[profile]
-                    sure.take(number, np.where(at, FAR, dues.earliest[rows]), dues.latest[rows])
-                    perhaps.take(number, np.where(at, dues.earliest[rows], FAR), dues.latest[rows])
-        alone = sure.governing < 0
-        earliest = np.minimum(sure.earliest, perhaps.earliest)
-        latest = np.where(alone, perhaps.latest, sure.latest)
-        out.earliest[rows], out.latest[rows] = earliest, latest
-        out.governing[rows] = np.where(alone, perhaps.governing, sure.governing)
+                    for level, end in enumerate(ends):
+                        end.take(number, np.where(firmness[profile] == level, dues.earliest[rows], FAR), dues.latest[rows])
+        earliest = np.minimum.reduce([end.earliest for end in ends])
+        latest, governing = ends[PERHAPS].latest, ends[PERHAPS].governing
+        for end in (ends[PARTLY], ends[SURE]):
+            latest, governing = np.where(end.governing < 0, latest, end.latest), np.where(end.governing < 0, governing, end.governing)
+        out.earliest[rows], out.latest[rows], out.governing[rows] = earliest, latest, governing
         out.state[rows] = self._state(duty, said, earliest, latest)
 
     def _state(self, duty: str, said: NDArray[np.bool_], earliest: Days, latest: Days) -> NDArray[np.int8]:

@@ -176,7 +176,9 @@ def check(case: Case) -> None:
         assert [row.duty for row in rows] == case["rows"]
 
 
-def state(unit: str, dates: Mapping[str, str], *, opened: bool | None = None, but: Mapping[str, Any] | None = None, **more: Any) -> UnitState:
+def state(
+    unit: str, dates: Mapping[str, str], *, opened: bool | None = None, but: Mapping[str, Any] | None = None, **more: Any
+) -> UnitState:
     """A unit for tests in Python: a kind, its dates as text, and what differs."""
     plain = {fact: parse_date(text) for fact, text in dates.items()}
     recharged = plain.pop("recharge", None)

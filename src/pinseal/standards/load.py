@@ -62,6 +62,27 @@ class _Place:
             )
         return value
 
+    def flag(self, table: Mapping[str, Any], key: str) -> bool:
+        value = table.get(key, False)
+        if not isinstance(value, bool):
+            raise self.refuse(f"{key} is neither true nor false", rule="a flag has no quotes", got=value, do=f"write {key} = true")
+        return value
+
+    def tolerance(self, table: Mapping[str, Any], convention: str) -> int:
+        value = table.get("tolerance_months", 0)
+        if type(value) is not int or value < 0:
+            raise self.refuse(
+                "tolerance_months is not a whole number of months", rule="a tolerance is 0 or more", got=value, do="write it as in 1"
+            )
+        if value and convention not in ("anniversary", "end-of-month"):
+            raise self.refuse(
+                "a tolerance does not fit the convention",
+                rule="months of tolerance go with anniversary and end-of-month",
+                got=f"{value}, {convention}",
+                do="change one of the two",
+            )
+        return value
+
     def interval(self, value: object) -> Interval:
         parts = value.split() if isinstance(value, str) else []
         unit = parts[1].removesuffix("s") if len(parts) == 2 else ""
@@ -90,6 +111,10 @@ def read_toml(file: Traversable | Path) -> dict[str, Any]:
     """Parse one TOML file; its own mistakes, such as a day that is not in the calendar, are refused with the file's name."""
     try:
         return tomllib.loads(file.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise Refusal(
+            what=f"{file.name}: the file is not there", rule="a pack is a folder with pack.toml", got=str(file), do="check the folder"
+        ) from None
     except tomllib.TOMLDecodeError as mistake:
         raise Refusal(
             what=f"{file.name}: not readable as TOML",
@@ -114,13 +139,17 @@ def _applies(place: _Place, table: Mapping[str, Any]) -> dict[str, frozenset[str
 def _start(place: _Place, table: Mapping[str, Any], default: str) -> Start:
     place.keys(table, _START_KEYS)
     interval = place.interval(table.get("interval"))
+    if ("within" in table) != ("within_of" in table):
+        raise place.refuse(
+            "within and within_of go together", rule="a start is set aside by both", got="one of them", do="add the other, or remove it"
+        )
     return Start(
         fact=place.code(table.get("from"), kinds.FACTS, what="fact"),
         interval=interval,
         convention=place.convention(table, interval, "days" if interval.unit == "day" else default),
         within=place.interval(table["within"]) if "within" in table else None,
         within_of=place.code(table["within_of"], kinds.FACTS, what="fact") if "within_of" in table else None,
-        year_only_next_january=bool(table.get("year_only_next_january", False)),
+        year_only_next_january=place.flag(table, "year_only_next_january"),
     )
 
 
@@ -151,7 +180,7 @@ def _clock(place: _Place, table: Mapping[str, Any]) -> Clock:
         after=after,
         interval=interval,
         convention=convention,
-        tolerance_months=int(table.get("tolerance_months", 0)),
+        tolerance_months=place.tolerance(table, convention),
         join=place.code(table["join"], kinds.DUTIES, what="duty") if "join" in table else None,
     )
 
@@ -205,6 +234,9 @@ def load_pack(folder: Traversable | Path) -> Pack:
     place = _Place(f"{folder.name}/pack.toml")
     place.keys(head, _PACK_KEYS)
     editions = tuple(Edition(id=place.text(e, "id"), title=place.text(e, "title")) for e in head.get("edition", ()))
+    notes = head.get("note", [])
+    if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
+        raise place.refuse("note is no list of texts", rule="notes are a list", got=notes, do='write note = ["…"]')
     if not editions:
         raise place.refuse("no edition", rule="a pack lists the editions it holds, newest last", got="none", do="add an [[edition]]")
     provisions: list[Provision] = []
@@ -221,7 +253,7 @@ def load_pack(folder: Traversable | Path) -> Pack:
         jurisdiction=place.text(head, "jurisdiction"),
         editions=editions,
         provisions=tuple(provisions),
-        notes=tuple(head.get("note", ())),
+        notes=tuple(notes),
     )
 
 
@@ -235,7 +267,8 @@ def held_packs() -> Mapping[str, Pack]:
 
 def choose_packs(names: Iterable[str]) -> tuple[Chosen, ...]:
     """Read `us-osha` or `us-nfpa10@2010` names, in the order given. Raises `Refusal` for none, unknown or named twice."""
-    held, chosen = held_packs(), []
+    held = held_packs()
+    chosen: list[Chosen] = []
     for name in (n.strip() for n in names):
         code, _, edition = name.partition("@")
         if code not in held:

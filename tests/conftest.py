@@ -10,4 +10,4 @@ settings.register_profile("build", derandomize=True, deadline=None, max_examples
 settings.register_profile("desk", deadline=None, max_examples=2000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "build"))
 
-sys.path.insert(0, str(Path(__file__).parent / "rules"))
+sys.path[:0] = [str(Path(__file__).parent / folder) for folder in ("rules", "standards")]

@@ -1,0 +1,19 @@
+"""The only wiring place: the clock on the wall, the store, the reader of lists, the pages, the command line."""
+
+from __future__ import annotations
+
+import sys
+
+from pinseal.app.lists import Lists
+from pinseal.app.shops import Shops
+
+
+class App(Lists, Shops):
+    """What the commands get."""
+
+
+def main() -> None:
+    """The command `pinseal`."""
+    from pinseal.cli.command import run
+
+    sys.exit(run(App()))

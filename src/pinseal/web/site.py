@@ -1,0 +1,137 @@
+"""The pages as one ASGI application: addresses, and a plain page for whatever goes wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import date
+from http import HTTPStatus
+from typing import Any
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+from starlette.types import Scope
+
+from pinseal.reasons import Refusal, ShopUnusable
+from pinseal.web.asked import read_asked
+from pinseal.web.desk import Desk
+from pinseal.web.doors import About, Office
+from pinseal.web.guards import HEADERS, Guard, NotAllowed, TooLarge, WithHeaders
+from pinseal.web.pages import dues_page, frame, today_page
+from pinseal.web.render import render, render_mark
+from pinseal.web.standards_page import standards_page
+from pinseal.web.unit_page import unit_page
+from pinseal.web.views import ProblemPage
+
+UPLOAD_BYTES_MAX = 32_000_000
+_STATUS: tuple[tuple[type[Refusal], int], ...] = ((NotAllowed, 403), (TooLarge, 413), (ShopUnusable, 503), (Refusal, 400))
+_NOBODY = About(name="pinseal", today=date(1900, 1, 1))
+
+
+class Static(StaticFiles):
+    """Fonts and the style sheet. A browser may keep them: the address of the style sheet changes with its content."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        response = await super().get_response(path, scope)
+        response.headers["cache-control"] = "public, max-age=604800"
+        return response
+
+
+def build_site(office: Office, *, hosts: Iterable[str] = (), upload_bytes_max: int = UPLOAD_BYTES_MAX) -> Starlette:
+    """The pages of one shop. `hosts` are the names, beside `localhost` and plain addresses, that they answer to."""
+    desk = Desk(office, bytes_max=upload_bytes_max)
+    problems = _Problems(office)
+    return Starlette(
+        routes=[
+            Route("/", _shown(lambda _: today_page(office.about(), office.due_list(office.about().today)))),
+            Route("/dues", _dues(office)),
+            Route("/units/{uid}", _shown(lambda request: _unit(office, request.path_params["uid"]))),
+            Route("/standards", _shown(lambda _: standards_page(office.about(), office.packs(), office.chosen()))),
+            *desk.routes(),
+            Route("/mark.svg", lambda _: Response(render_mark(), media_type="image/svg+xml")),
+            Route("/favicon.ico", lambda _: RedirectResponse("/mark.svg")),
+            Mount("/static", Static(packages=[("pinseal.web", "static")])),
+        ],
+        middleware=[
+            Middleware(WithHeaders),
+            Middleware(Guard, hosts=tuple(hosts), bytes_max=upload_bytes_max, answer=problems.refused),
+        ],
+        exception_handlers={Refusal: problems.handle, HTTPException: problems.handle, Exception: problems.handle},
+    )
+
+
+def _shown(make: Callable[[Request], Any]) -> Callable[[Request], Response]:
+    def endpoint(request: Request) -> Response:
+        return HTMLResponse(render(make(request)))
+
+    return endpoint
+
+
+def _dues(office: Office) -> Callable[[Request], Response]:
+    def endpoint(request: Request) -> Response:
+        asked, troubles = read_asked(request.query_params.multi_items())
+        about = office.about()
+        page = dues_page(about, office.due_list(asked.on or about.today), asked, troubles)
+        return HTMLResponse(render(page), 400 if troubles else 200)
+
+    return endpoint
+
+
+def _unit(office: Office, uid: str) -> Any:
+    unit = office.unit(uid)
+    if unit is None:
+        raise HTTPException(404)
+    about = office.about()
+    return unit_page(about, office.due_list(about.today), unit, office.history(uid))
+
+
+class _Problems:
+    """A page for whatever goes wrong. The shop's name is shown where the shop still answers."""
+
+    def __init__(self, office: Office) -> None:
+        self.office = office
+
+    def handle(self, _: Request, error: Exception) -> Response:
+        if isinstance(error, Refusal):
+            return self.refused(error)
+        if isinstance(error, HTTPException):
+            return self._answer(error.status_code, **_http_words(error.status_code))
+        return self._answer(
+            500,
+            what="The program made a mistake",
+            rule="Nothing that was being written was half written.",
+            do="Try again. If it happens again, tell the maker of this program what you did.",
+        )
+
+    def refused(self, refusal: Refusal) -> Response:
+        status = next(code for kind, code in _STATUS if isinstance(refusal, kind))
+        return self._answer(status, what=sentence(refusal.what), rule=sentence(refusal.rule), got=refusal.got, do=sentence(refusal.do))
+
+    def _answer(self, status: int, *, what: str, rule: str = "", got: str = "", do: str = "") -> Response:
+        try:
+            about = self.office.about()
+        except Refusal:
+            about = _NOBODY
+        page = ProblemPage(frame=frame(about, title=what.rstrip(".")), what=what.rstrip("."), rule=rule, got=got, do=do)
+        return HTMLResponse(render(page), status, headers=HEADERS | {"cache-control": "no-store"})
+
+
+def _http_words(status: int) -> dict[str, str]:
+    if status == 404:
+        return {
+            "what": "There is no such page",
+            "rule": "The address may be mistyped, or the unit may be of another shop.",
+            "do": "Look for the unit in the due list.",
+        }
+    if status == 405:
+        return {"what": "This page takes no form", "do": "Go back and use the buttons of the page."}
+    return {"what": HTTPStatus(status).phrase.capitalize(), "do": "Go back and try again."}
+
+
+def sentence(text: str) -> str:
+    """A part of a refusal as a sentence of its own."""
+    return text[:1].upper() + text[1:].rstrip(".") + "." if text else ""

@@ -1,0 +1,196 @@
+"""The page of one unit: its clocks, what is known of it, its line from birth to today, its history."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import date
+
+from pinseal import kinds
+from pinseal.dates import PartialDate, parse_date
+from pinseal.records.corrections import Fact as KeptFact
+from pinseal.records.fold import Unit
+from pinseal.records.record import Record
+from pinseal.records.record_kinds import FACT_OF_FIELD, KINDS
+from pinseal.service.duelist import DueList
+from pinseal.web.doors import About
+from pinseal.web.pages import due_row, frame
+from pinseal.web.views import Deed, Fact, Point, Tick, Timeline, UnitPage
+from pinseal.web.words import field_words, kind_words, place_words, size_words, unit_name
+
+_TICKS_MAX = 5
+_LANES = 3
+_APART_PERCENT = 2.5
+# shape on the line: the kinds of record and the facts that are drawn with it
+_SHAPES = {
+    "made": ("made or placed", ("manufactured", "placed-in-service", "sold-and-tagged", "shell-exchanged")),
+    "opened": ("opened or recharged", ("internal-examination", "opened", "recharge", "recharged", "agent-renewal", "agent-renewed")),
+    "tested": (
+        "tested",
+        (
+            "hydrostatic-test", "tested", "hose-test", "hose-tested", "conductivity-test", "conductivity-tested",
+            "expellant-cylinder-test", "expellant-cylinder-tested", "regulator-test", "regulator-tested",
+        ),
+    ),
+    "yearly": ("inspected or maintained", ("inspection", "inspected", "maintenance", "maintained")),
+    "ended": ("condemned, recalled or removed", ("condemned", "recalled", "removed")),
+}  # fmt: skip
+_SHAPE_OF = {code: shape for shape, (_, codes) in _SHAPES.items() for code in codes}
+
+
+def unit_page(about: About, dues: DueList, unit: Unit, records: Sequence[Record]) -> UnitPage:
+    """One unit of the shop on the day of the due list."""
+    state = unit.state
+    index = next((i for i, each in enumerate(dues.states) if each.uid == state.uid), None)
+    clocks = [] if index is None else dues.of_unit(index)
+    return UnitPage(
+        frame=frame(about, title=unit_name(state), here="/dues"),
+        name=unit_name(state),
+        kind="only counted on a list, not yet seen" if state.placeholder else kind_words(state.nameplate),
+        place=place_words(state),
+        standing=tuple(_standing(unit)),
+        clocks=tuple(due_row(dues, due) for due in sorted(clocks, key=lambda due: list(kinds.STATES).index(due.state))),
+        facts=tuple(_facts(unit)),
+        timeline=timeline(unit.facts, dues.on),
+        history=tuple(_history(unit, records)),
+        day=PartialDate.of(dues.on).for_people(),
+    )
+
+
+def _standing(unit: Unit) -> Iterator[str]:
+    """What a person must know before touching it."""
+    if unit.state.removed:
+        yield f"Out of the fleet: {unit.state.removed}. It owes no duty."
+    if unit.condemned:
+        yield f"Condemned: {unit.condemned}. The shell may never be charged again."
+    for title in unit.recalled:
+        yield f"On a recall list: {title}."
+
+
+def _facts(unit: Unit) -> Iterator[Fact]:
+    state, plate = unit.state, unit.state.nameplate
+    said: list[tuple[str, object]] = [
+        ("serial", state.serial),
+        ("tag", unit.tag),
+        ("site", state.site),
+        ("place", state.place),
+        ("agent", kinds.agent_label(plate.agent)),
+        ("size", plate.size and size_words(plate.size)),
+        ("rating", plate.rating),
+        ("expelled by", kinds.EXPELLED_BY.get(plate.expelled_by or "", "")),
+        ("shell", kinds.SHELLS.get(plate.shell or "", "")),
+        ("wheeled", _truth(plate.wheeled)),
+        ("rechargeable", _truth(plate.rechargeable)),
+        ("hose", kinds.HOSES.get(plate.hose or "", "")),
+        ("cylinder specification", plate.cylinder_specification),
+        ("service pressure", plate.service_pressure),
+        ("water capacity", plate.water_capacity and size_words(plate.water_capacity)),
+        ("model", plate.model),
+        ("lot", plate.lot),
+        ("test method", kinds.TEST_METHODS.get(state.test_method or "", "")),
+    ]
+    since = {name: unit.identities.get(name, ()) for name in ("shell", "place", "tag")}
+    for name, value in said:
+        held = since.get({"serial": "shell"}.get(name, name), ())
+        note = f"since {held[-1].since.for_people()}" if len(held) > 1 and name in ("serial", "place", "tag") else ""
+        if value:
+            yield Fact(name=name, value=str(value), note=note)
+
+
+def _truth(value: bool | None) -> str:
+    return "" if value is None else "yes" if value else "no"
+
+
+def _history(unit: Unit, records: Sequence[Record]) -> Iterator[Deed]:
+    """Every record, the latest deed first, with how it counts after corrections."""
+    counting = {fact.uid: fact for fact in unit.facts}
+    named = {record.uid: record for record in records}
+    for record in sorted(records, key=lambda r: (r.done.latest, r.done.earliest, r.uid), reverse=True):
+        kind = KINDS.get(record.kind)
+        received = PartialDate.of(record.received.date()).for_people() if record.received else ""
+        yield Deed(
+            done=record.done.for_people(),
+            what=kind.label if kind else record.kind,
+            said=tuple(_said(record, named)),
+            person=record.person,
+            received=received,
+            standing=_counts_as(record, counting),
+            marks=tuple(mark.text for mark in unit.marks if mark.record == record.uid),
+        )
+
+
+def _said(record: Record, named: dict[str, Record]) -> Iterator[Fact]:
+    for name, value in record.fields.items():
+        if name in ("corrects", "to") and value in named:
+            other = named[value]
+            yield Fact(name=name, value=f"{KINDS[other.kind].label if other.kind in KINDS else other.kind}, {other.done.for_people()}")
+            continue
+        label, shown = field_words(name, value)
+        yield Fact(name=label, value=shown)
+
+
+def _counts_as(record: Record, counting: dict[str, KeptFact]) -> str:
+    if record.kind == "corrected":
+        return ""
+    fact = counting.get(record.uid)
+    if fact is None:
+        return "does not count: it was corrected away"
+    return "counts as corrected" if fact.corrected_by else ""
+
+
+def timeline(facts: Sequence[KeptFact], today: date) -> Timeline | None:
+    """The dated facts of a unit on a line from the first of them to today; None where there are none."""
+    dated = sorted(
+        {(code, day) for fact in facts for code, day in _dated(fact) if code in _SHAPE_OF and day.earliest <= today},
+        key=lambda each: (each[1].earliest, each[1].latest, each[0]),
+    )
+    if not dated:
+        return None
+    first = date(dated[0][1].earliest.year, 1, 1)
+    days = max(1, (today - first).days)
+    points = tuple(_in_lanes([_point(code, day, first, today, days) for code, day in dated]))
+    shapes = {point.shape for point in points}
+    legend = tuple((shape, words) for shape, (words, _) in _SHAPES.items() if shape in shapes)
+    told = "; ".join(f"{_label(code)} {day.for_people()}" for code, day in dated)
+    return Timeline(points=points, ticks=_ticks(first, today, days), legend=legend, told=told)
+
+
+def _dated(fact: KeptFact) -> Iterator[tuple[str, PartialDate]]:
+    kind = KINDS.get(fact.kind)
+    if kind is None or not kind.knowledge:
+        yield fact.kind, fact.done
+    for name, value in fact.fields.items():
+        if name in FACT_OF_FIELD:
+            yield FACT_OF_FIELD[name], parse_date(value)
+
+
+def _label(code: str) -> str:
+    return KINDS[code].label if code in KINDS else kinds.FACTS[code]
+
+
+def _point(code: str, day: PartialDate, first: date, today: date, days: int) -> Point:
+    start = 100 * (day.earliest - first).days / days
+    end = 100 * (min(day.latest, today) - first).days / days
+    return Point(
+        shape=_SHAPE_OF[code],
+        lane=0,
+        at=round((start + end) / 2, 2),
+        start=round(start, 2),
+        width=round(end - start, 2),
+        label=_label(code),
+    )
+
+
+def _in_lanes(points: Sequence[Point]) -> Iterator[Point]:
+    """Lift a point that would lie on another one, into the lowest lane that is free there."""
+    ends: list[float] = []
+    for point in sorted(points, key=lambda p: p.at):
+        lane = next((lane for lane, end in enumerate(ends) if point.at - end >= _APART_PERCENT), min(len(ends), _LANES - 1))
+        ends[lane : lane + 1] = [point.at]
+        yield replace(point, lane=lane)
+
+
+def _ticks(first: date, today: date, days: int) -> tuple[Tick, ...]:
+    step = max(1, -(-(today.year - first.year) // _TICKS_MAX))
+    years = range(first.year, today.year + 1, step)
+    return tuple(Tick(at=round(100 * (date(year, 1, 1) - first).days / days, 2), label=str(year)) for year in years)

@@ -169,6 +169,12 @@ STATES: dict[str, str] = {
     "unknown": "unknown",
 }
 
+MAINTENANCE_BASES: dict[str, str] = {
+    "anniversary": "due on the same day of the next year, as the provision says",
+    "tag-month": "due by the end of the same month of the next year, as tags are punched",
+    "strict-365": "due 365 days later, as some contracts say",
+}
+
 CHECKED: dict[str, str] = {
     "public copy": "read in a public copy of the text",
     "second-hand": "read in a second-hand summary",

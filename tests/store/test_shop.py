@@ -315,12 +315,31 @@ def test_a_new_shop_takes_no_ones_place(tmp_path, shop):
     with pytest.raises(Refusal, match="there is something at this path already"):
         new_shop(tmp_path)
     (tmp_path / "other.shop.files").mkdir()
+    (tmp_path / "other.shop.files" / "paper.pdf").write_text("mine")
     with pytest.raises(Refusal, match="there is something at this path already"):
         new_shop(tmp_path, "other.shop")
     with pytest.raises(Refusal, match="the folder for the shop is missing"):
         new_shop(tmp_path / "nowhere")
     with pytest.raises(Refusal, match="there is no shop at this path"):
         Shop.open(tmp_path / "none.shop")
+
+
+def test_a_shop_can_be_made_where_a_killed_program_left_an_empty_folder(tmp_path):
+    (tmp_path / "quay.shop.files").mkdir()
+    with new_shop(tmp_path) as shop:
+        assert shop.units() == []
+
+
+def test_a_file_that_appears_meanwhile_keeps_its_name(tmp_path):
+    from pinseal.store import sqlite
+
+    (tmp_path / "new").write_text("new")
+    (tmp_path / "there").write_text("there")
+    with pytest.raises(FileExistsError):
+        sqlite.give_name(tmp_path / "new", tmp_path / "there")
+    assert (tmp_path / "there").read_text() == "there"
+    sqlite.give_name(tmp_path / "new", tmp_path / "free")
+    assert (tmp_path / "free").read_text() == "new"
 
 
 def test_ids_made_in_one_batch_differ_and_sort_as_they_were_made(shop):
@@ -340,7 +359,7 @@ def test_the_day_is_that_of_the_shop():
     [
         ({"units": "cubits"}, "units is one of si, us, metric"),
         ({"date_order": "YDM"}, "date_order is one of MDY, DMY, YMD"),
-        ({"maintenance_basis": "whim"}, "maintenance_basis is one of same-day"),
+        ({"maintenance_basis": "whim"}, "maintenance_basis is one of anniversary"),
         ({"time_zone": "Quay/Town"}, "a name of the IANA time zone database"),
         ({"time_zone": "../etc"}, "a name of the IANA time zone database"),
         ({"packs": ("",)}, "each pack is a name"),

@@ -45,11 +45,16 @@ def due_words(row: Any) -> str:
     return span_for_people(row.earliest, row.latest)
 
 
+def counted(number: int, noun: str) -> str:
+    """`1 unit`, `2 units`."""
+    return f"{number} {noun}" + ("" if number == 1 else "s")
+
+
 def say_summary(found: Any) -> None:
     """What was asked, of how many, by which documents, and the count of each state."""
     summary = found.summary()
     packs = ", ".join(f"{c.pack.id} {c.edition}" for c in found.chosen)
-    say(f"{summary['units']} units, {summary['rows']} dues on {day_words(found.on)}, by {packs}")
+    say(f"{counted(summary['units'], 'unit')}, {counted(summary['rows'], 'due')} on {day_words(found.on)}, by {packs}")
     states = ", ".join(f"{name} {count}" for name, count in summary["states"].items() if count)
     removed = f"; {summary['removed']} removed from the fleet owe nothing" if summary["removed"] else ""
     say(f"{states}{removed}")
@@ -97,7 +102,7 @@ def say_unit(state: Any) -> None:
 def say_register(register: Any) -> None:
     """What a list gave: counts, the questions, the problems."""
     removed = sum(1 for p in register.problems if p.kind == "removed")
-    say(f"{len(register.units)} units read" + (f", {removed} of them removed" if removed else ""))
+    say(f"{counted(len(register.units), 'unit')} read" + (f", {removed} of them removed" if removed else ""))
     others = Counter(n.kind for n in register.not_units)
     if others:
         say("Other rows: " + ", ".join(f"{count} {kind}" for kind, count in others.most_common()))
@@ -108,7 +113,7 @@ def say_register(register: Any) -> None:
     if not register.questions:
         say("Nothing to ask.")
         return
-    say(f"{len(register.questions)} questions. Answer each with --answer ID=READING, or in a file with --answers FILE:")
+    say(f"{counted(len(register.questions), 'question')}. Answer each with --answer ID=READING, or in a file with --answers FILE:")
     for question in register.questions:
         where = f"{question.sheet}, " if question.sheet else ""
         rows = ", ".join(str(r) for r in question.rows[:5]) + (" …" if len(question.rows) > 5 else "")

@@ -12,15 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from pinseal import kinds
 from pinseal.dates import PartialDate
 from pinseal.rules.tables import FAR, UNKNOWN_DAY, Days, next_january, table_for, year_end_after
 from pinseal.standards.model import Clock, Interval, Start
-
-MAINTENANCE_BASES = {
-    "anniversary": "the same day next year, as the provision says",
-    "tag-month": "the last day of the same month next year, as the tag shows month and year",
-    "strict-365": "365 days later, as some contracts say",
-}
 
 Facts = Callable[[str], tuple[Days, Days]]
 
@@ -36,9 +31,12 @@ class Window:
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """How a shop counts its yearly maintenance: a key of `MAINTENANCE_BASES`."""
+    """How a shop counts its yearly maintenance: a key of `kinds.MAINTENANCE_BASES`."""
 
     maintenance: str = "anniversary"
+
+    def __post_init__(self) -> None:
+        kinds.require(self.maintenance, kinds.MAINTENANCE_BASES, what="basis of the yearly maintenance")
 
     def of(self, duty: str, interval: Interval, convention: str, tolerance_months: int) -> tuple[Interval, str]:
         """The interval and convention by which a clock of this duty is counted in this shop."""

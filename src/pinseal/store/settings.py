@@ -7,18 +7,14 @@ from dataclasses import dataclass, field, fields
 from datetime import date, datetime
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from pinseal import kinds
 from pinseal.reasons import Refusal
 from pinseal.records.fields import checked
 from pinseal.records.record_kinds import NAMEPLATE_FIELDS
 
 UNITS: dict[str, str] = {"si": "SI units", "us": "US customary units", "metric": "metric units of the trade"}
 DATE_ORDERS: dict[str, str] = {"MDY": "month, day, year", "DMY": "day, month, year", "YMD": "year, month, day"}
-MAINTENANCE_BASES: dict[str, str] = {
-    "same-day": "due on the same day of the next year",
-    "tag-month": "due by the end of the same month of the next year, as tags are punched",
-    "strict-days": "due 365 days later, as some contracts say",
-}
-_CODES: dict[str, dict[str, str]] = {"units": UNITS, "date_order": DATE_ORDERS, "maintenance_basis": MAINTENANCE_BASES}
+_CODES: dict[str, dict[str, str]] = {"units": UNITS, "date_order": DATE_ORDERS, "maintenance_basis": kinds.MAINTENANCE_BASES}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +28,7 @@ class Settings:
     units: str = "si"
     date_order: str | None = None
     time_zone: str = "UTC"
-    maintenance_basis: str = "same-day"
+    maintenance_basis: str = "anniversary"
     assume: Mapping[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:

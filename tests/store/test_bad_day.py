@@ -138,6 +138,27 @@ with Shop.open(path) as shop:
     still_whole(path)
 
 
+def test_a_copy_for_which_there_is_no_room_says_where_and_leaves_no_trace(path):
+    code = (
+        SAYS
+        + """
+import resource
+with Shop.open(path) as shop:
+    resource.setrlimit(resource.RLIMIT_FSIZE, (50_000, 50_000))
+    for action in (shop.backup, lambda dest: Shop.restore(path, dest)):
+        try:
+            action(path.with_name("copy.shop"))
+        except ShopUnusable as full:
+            print(full)
+"""
+    )
+    result = run_python(code, path)
+    assert (result.returncode, result.stderr) == (0, "")
+    assert result.stdout.count(f"the disk is full, or the file may not grow (got {path.with_name('copy.shop')})") == 2
+    assert not list(path.parent.glob("*copy*"))
+    still_whole(path)
+
+
 def test_a_new_shop_on_a_full_disk_leaves_no_trace(tmp_path):
     code = (
         SAYS

@@ -44,8 +44,8 @@ def back_up(shop: Path, dest: Path) -> Backup:
     _check_free(dest)
     with _unfinished(dest) as work:
         copied, tried = work / dest.name, work / f"{dest.name}.tried"
-        _copy(shop, copied)
-        _copy(copied, tried)
+        _copy(shop, copied, shown=dest)
+        _copy(copied, tried, shown=dest)
         proof = _proved(tried)
         heads_of(copied).write_text(json.dumps(proof.heads(), indent=1), encoding="utf-8")
         _put_in_place(copied, dest)
@@ -67,7 +67,7 @@ def restore(source: Path, dest: Path) -> Backup:
             raise sqlite.not_a_shop(source)
     with _unfinished(dest) as work:
         copied = work / dest.name
-        _copy(source, copied)
+        _copy(source, copied, shown=dest)
         proof = _proved(copied)
         _check_heads(source, proof)
         _put_in_place(copied, dest)
@@ -104,12 +104,13 @@ def _unfinished(dest: Path) -> Iterator[Path]:
             shutil.rmtree(work, ignore_errors=True)
 
 
-def _copy(source: Path, dest: Path) -> None:
-    with sqlite.told(source):
+def _copy(source: Path, dest: Path, *, shown: Path) -> None:
+    """Copy a shop's file and its files; `shown` is the name that the copy will have, for messages."""
+    with sqlite.told(source, writes=shown):
         sqlite.copy(source, dest)
     engine = sqlite.open_engine(dest, readonly=True, wait_s=_WAIT_S)
     try:
-        with sqlite.told(dest), sqlite.reading(engine) as connection:
+        with sqlite.told(shown), sqlite.reading(engine) as connection:
             wanted = connection.execute(sa.select(schema.files.c.sha256)).scalars().all()
     finally:
         engine.dispose()

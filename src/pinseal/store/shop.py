@@ -254,7 +254,8 @@ class Shop:
 
 
 def _check_free(path: Path) -> None:
-    if path.exists() or files.folder_of(path).exists():
+    folder = files.folder_of(path)
+    if path.exists() or (folder.exists() and not _is_empty_folder(folder)):
         raise _taken(path)
     if not path.parent.is_dir():
         raise Refusal(
@@ -263,6 +264,11 @@ def _check_free(path: Path) -> None:
             got=str(path.parent),
             do="make the folder first",
         )
+
+
+def _is_empty_folder(path: Path) -> bool:
+    """An empty folder of files is what a program leaves that was killed while it made a shop."""
+    return path.is_dir() and next(path.iterdir(), None) is None
 
 
 def _taken(path: Path) -> Refusal:
@@ -275,21 +281,20 @@ def _taken(path: Path) -> Refusal:
 
 
 def _make(path: Path, settings: Settings, person: str, now: datetime) -> None:
-    """Make the file under another name and give it its own when it is whole; the folder of files is the lock."""
+    """Make the file under another name, and give it its own when it is whole and on the disk."""
     unfinished = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
-    try:
-        files.folder_of(path).mkdir()
-    except FileExistsError as there:
-        raise _taken(path) from there
+    folder = files.folder_of(path)
     try:
         _fill(unfinished, settings, person, now)
-        unfinished.rename(path)
-        sqlite.flush(path.parent)
-    except BaseException:
-        files.folder_of(path).rmdir()
+        folder.mkdir(exist_ok=True)
+        sqlite.give_name(unfinished, path)
+    except FileExistsError as there:
+        raise _taken(path) from there
+    finally:
         for name in (unfinished.name, f"{unfinished.name}-wal", f"{unfinished.name}-shm", f"{unfinished.name}-journal"):
             unfinished.with_name(name).unlink(missing_ok=True)
-        raise
+        if not path.exists() and folder.exists() and _is_empty_folder(folder):
+            folder.rmdir()
 
 
 def _fill(path: Path, settings: Settings, person: str, now: datetime) -> None:

@@ -139,38 +139,55 @@ def flush(path: Path) -> None:
         os.close(opened)
 
 
+def give_name(unfinished: Path, path: Path) -> None:
+    """Give a finished file its name; it is on the disk when this returns. Raises `FileExistsError` when the name is taken."""
+    try:
+        os.link(unfinished, path)
+    except FileExistsError:
+        raise
+    except OSError:  # this disk knows no second names: the check before must do
+        unfinished.rename(path)
+    flush(path.parent)
+
+
 _NO_ROOM = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT)
 _NOT_ALLOWED = (errno.EROFS, errno.EACCES, errno.EPERM)
 
 
 @contextmanager
-def told(path: Path) -> Iterator[None]:
-    """Turn what SQLite or the system says about a shop's file into `ShopUnusable`, in words."""
+def told(path: Path, *, writes: Path | None = None) -> Iterator[None]:
+    """Turn what SQLite or the system says about a shop's file into `ShopUnusable`, in words.
+
+    `writes` is the file that is written to, where that is another one.
+    """
     try:
         yield
     except sa.exc.DBAPIError as error:
-        raise _in_words(path, error.orig, error) from error
+        raise _in_words(path, writes or path, error.orig, error) from error
     except sqlite3.Error as error:
-        raise _in_words(path, error, error) from error
+        raise _in_words(path, writes or path, error, error) from error
     except OSError as error:
-        raise _system_in_words(path, error) from error
+        raise _system_in_words(writes or path, error) from error
 
 
-def _in_words(path: Path, cause: BaseException | None, error: Exception) -> Exception:
+_MEANINGS: tuple[tuple[tuple[str, ...], str], ...] = (
+    (("SQLITE_BUSY", "SQLITE_LOCKED"), "locked"),
+    (("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_AUTH"), "read-only"),
+    (("SQLITE_FULL", "SQLITE_IOERR_WRITE", "SQLITE_IOERR_TRUNCATE", "SQLITE_IOERR_FSYNC", "SQLITE_IOERR_SHMSIZE"), "no room"),
+    (("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_IOERR", "SQLITE_SCHEMA"), "damaged"),
+    (("SQLITE_CANTOPEN",), "cannot open"),
+)
+_SHAPE_IS_WRONG = ("no such table", "no such column", "malformed")
+
+
+def _in_words(path: Path, written: Path, cause: BaseException | None, error: Exception) -> Exception:
     code = getattr(cause, "sqlite_errorname", "") or ""
-    if code.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-        return locked(path)
-    if code.startswith(("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_AUTH")):
-        return read_only(path)
-    if code.startswith(("SQLITE_FULL", "SQLITE_IOERR_WRITE", "SQLITE_IOERR_TRUNCATE", "SQLITE_IOERR_FSYNC", "SQLITE_IOERR_SHMSIZE")):
-        return no_room(path)
-    if code.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_IOERR", "SQLITE_SCHEMA")):
-        return damaged(path, str(cause))
-    if code.startswith("SQLITE_CANTOPEN"):
-        return cannot_open(path)
-    if code == "SQLITE_ERROR" and ("no such table" in str(cause) or "no such column" in str(cause) or "malformed" in str(cause)):
-        return damaged(path, str(cause))
-    return error
+    meaning = next((said for names, said in _MEANINGS if code.startswith(names)), None)
+    if code == "SQLITE_ERROR" and any(words in str(cause) for words in _SHAPE_IS_WRONG):
+        meaning = "damaged"
+    if meaning in (None, "damaged"):
+        return damaged(path, str(cause)) if meaning else error
+    return {"locked": locked, "read-only": read_only, "no room": no_room, "cannot open": cannot_open}[str(meaning)](written)
 
 
 def _system_in_words(path: Path, error: OSError) -> Exception:

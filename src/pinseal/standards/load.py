@@ -269,12 +269,10 @@ def choose_packs(names: Iterable[str]) -> tuple[Chosen, ...]:
     """Read `us-osha` or `us-nfpa10@2010` names, in the order given. Raises `Refusal` for none, unknown or named twice."""
     held = held_packs()
     chosen: list[Chosen] = []
-    for name in (n.strip() for n in names):
+    for name in (n.strip() for n in names if n.strip()):
         code, _, edition = name.partition("@")
         if code not in held:
-            raise Refusal(
-                what="no such rule pack", rule=f"a pack is one of {', '.join(held)}", got=name or "nothing", do="see `pinseal standards`"
-            )
+            raise Refusal(what="no such rule pack", rule=f"a pack is one of {', '.join(held)}", got=name, do="see `pinseal standards`")
         known = [e.id for e in held[code].editions]
         if edition and edition not in known:
             raise Refusal(

@@ -45,7 +45,7 @@ def write(connection: sa.Connection, drafts: Sequence[Draft], *, writer: str, re
         _check_target(draft, known)
         record = seal(draft, uid=uid, writer=writer, previous=head)
         known[uid], head = record, record.digest
-        made.append(record)
+        made.append(replace(record, received=received))
         fresh.append(record)
         if len(fresh) == CHUNK:
             _keep(connection, fresh, received)

@@ -26,7 +26,9 @@ _CODES: dict[str, Mapping[str, str]] = {
 }
 _DAYS_SHOWN_MAX = 60
 _MONTHS_SHOWN_MAX = 24
-_DAYS_A_MONTH = 30.44  # the mean month of the calendar; only for "in about N months"
+# The mean year and month of the calendar; only for "about N months".
+_DAYS_A_YEAR = 365.2425
+_DAYS_A_MONTH = _DAYS_A_YEAR / 12
 _FOR_PEOPLE = re.compile(r"(\d{1,2})?[ .]*([A-Za-z]{3})[a-z]*\.?[ ,]*(\d{4})", re.ASCII)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
@@ -138,7 +140,9 @@ def length_words(days: int) -> str:
     if days <= _DAYS_SHOWN_MAX:
         return count_words(days, "day")
     months = round(days / _DAYS_A_MONTH)
-    return f"about {count_words(months, 'month')}" if months < _MONTHS_SHOWN_MAX else f"about {count_words(round(months / 12), 'year')}"
+    if months < _MONTHS_SHOWN_MAX:
+        return f"about {count_words(months, 'month')}"
+    return f"about {count_words(round(days / _DAYS_A_YEAR), 'year')}"
 
 
 def field_words(name: str, value: str) -> tuple[str, str]:

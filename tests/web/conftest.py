@@ -1,0 +1,22 @@
+"""Lets the tests of this folder import `fake_office`, and gives them the pages of an invented shop."""
+
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent / "records")]
+
+
+@pytest.fixture
+def office():
+    from fake_office import FakeOffice
+
+    return FakeOffice()
+
+
+@pytest.fixture
+def client(office):
+    from fake_office import client_of
+
+    return client_of(office)

@@ -60,7 +60,7 @@ class Ground:
 
     def _answers(self, file: str | None, words: Sequence[str]) -> dict[str, str]:
         """The answers of a file and of the command line; a word on the command line goes before the file."""
-        from pinseal.intake import load_answers
+        from pinseal.intake.questions import load_answers
         from pinseal.reasons import Refusal
 
         found = dict(load_answers(file)) if file else {}

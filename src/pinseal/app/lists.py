@@ -24,7 +24,7 @@ class Lists(Ground):
         self, file: str | Path, *, answers_file: str | None = None, answers: Sequence[str] = (), date_order: str | None = None
     ) -> Register:
         """Read a list, with the answers of a file and of the command line. Raises `Refusal`."""
-        from pinseal.intake import read_register
+        from pinseal.intake.reader import read_register
 
         return read_register(Path(file), self._answers(answers_file, answers), date_order)
 
@@ -61,7 +61,7 @@ class Lists(Ground):
         return self._list_dues(source, asked, self._answers(answers_file, answers))
 
     def _list_dues(self, source: str, asked: Asked, answers: Mapping[str, str]) -> DueList:
-        from pinseal.intake import read_register
+        from pinseal.intake.reader import read_register
         from pinseal.rules.clocks import Basis
         from pinseal.rules.result import DEFAULT_HORIZON_DAYS
         from pinseal.service.duelist import due_list

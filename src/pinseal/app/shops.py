@@ -174,3 +174,9 @@ class Shops(Ground):
         from pinseal.store import Shop
 
         return Shop.restore(source, dest)
+
+    def export(self, path: Path, folder: Path) -> dict[str, int]:
+        from pinseal.app.exporting import export_shop
+
+        with self._open(path, readonly=True) as shop:
+            return export_shop(shop, folder)

@@ -1,0 +1,9 @@
+"""`make bench`: every benchmark, one after the other."""
+
+from benchmarks import dues, lists
+
+if __name__ == "__main__":
+    for bench in (dues, lists):
+        print(f"== {bench.__name__}", flush=True)
+        for line in bench.run():
+            print(line, flush=True)

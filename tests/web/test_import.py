@@ -8,6 +8,8 @@ import pytest
 from fake_office import LIST, FakeOffice, client_of, uid_of
 from page_checks import faults, text_of
 
+from pinseal.intake.register import Problem, RegisterUnit
+from pinseal.web.import_pages import _cell, _reading_words
 from pinseal.web.tray import Draft, Tray
 
 
@@ -90,6 +92,21 @@ def test_a_cell_that_asks_or_is_wrong_is_marked_by_a_word(client, handed):
     shown = client.get(f"{handed[0]}/rows").text
     assert shown.count("asks</span>") == 6
     assert shown.count("look</span>") == 1
+    assert "manufactured, “2041”: this year has not come yet" in text_of(shown)
+    assert shown.count("nothing read") == 0
+
+
+def test_readings_that_are_dates_or_units_are_shown_as_people_write_them():
+    assert [_reading_words(None, each) for each in ("2016-03", "l", "gal", "odd")] == ["Mar 2016", "L", "gal (US)", "odd"]
+    assert _reading_words("shell", "mild-steel") == "mild steel"
+
+
+def test_a_cell_out_of_which_nothing_was_read_says_so():
+    unit = RegisterUnit(None, 4, cells=("see tag", "31/02/2020"), headings=("last_recharge", "manufactured"))
+    problem = Problem(sheet=None, row=4, column="Baujahr", raw="31/02/2020", kind="impossible-date", why="there is no such day")
+    assert _cell(unit, "last_recharge", (problem,), is_open=False).unread
+    assert _cell(unit, "manufactured", (problem,), is_open=False).wrong
+    assert not _cell(unit, "last_recharge", (problem,), is_open=True).unread
 
 
 @pytest.mark.parametrize(("show", "rows"), [("problems", ["row 7", "row 9"]), ("units", ["row 5", "row 6", "row 7", "row 8"])])

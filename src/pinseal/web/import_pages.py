@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from typing import Protocol
 from urllib.parse import urlencode
 
 from pinseal import kinds
-from pinseal.dates import PartialDate
+from pinseal.dates import PartialDate, parse_date
 from pinseal.intake.heading_words import PLAIN_FIELDS
 from pinseal.intake.questions import Question
 from pinseal.intake.register import CountPart, Problem, Register, RegisterUnit
+from pinseal.reasons import Refusal
 from pinseal.service.taking_in import ImportPlan, Line, TakenIn, Unsure
 from pinseal.units import Quantity
 from pinseal.web.doors import About
@@ -47,6 +49,16 @@ _LABELS: dict[str, Mapping[str, str]] = {
     "test_method": kinds.TEST_METHODS,
 }
 _YES_NO = {True: "yes", False: "no"}
+# Readings that are no codes: units of size, orders of dates.
+_WORDS = {
+    "lb": "lb",
+    "kg": "kg",
+    "gal": "gal (US)",
+    "l": "L",
+    "MDY": "month, day, year",
+    "DMY": "day, month, year",
+    "YMD": "year, month, day",
+}
 _ORDERS = {
     "MDY": "month, day, year",
     "DMY": "day, month, year",
@@ -150,11 +162,13 @@ def _asking(number: int, asked: Question | Unsure, answers: Mapping[str, str]) -
 
 
 def _reading_words(field: str | None, reading: str) -> str:
-    """A reading in words, with what was read where the words differ."""
-    label = _LABELS.get(field or "", {}).get(reading) or kinds.AGENTS.get(reading, None)
-    if label is None:
-        return _ORDERS.get(reading, reading)
-    return label if isinstance(label, str) else label.label
+    """A reading in words: its label, or a date as people say it."""
+    label = _LABELS.get(field or "", {}).get(reading) or _LABELS["agent"].get(reading) or _WORDS.get(reading)
+    if label:
+        return label
+    with suppress(Refusal):  # not a date: shown as it is
+        return parse_date(reading).for_people()
+    return reading
 
 
 def _where_all(question: Question) -> str:
@@ -290,22 +304,28 @@ def _read_row(
     open_cells: set[tuple[str | None, int, str]],
 ) -> ReadRow:
     wrong = problems.get((row.sheet, row.row), ())
-    told = tuple(f"“{each.raw}”: {each.why}" + _parts_words(each.parts) if each.raw else each.why for each in wrong)
+    told = tuple(_told_in_row(each) for each in wrong)
     if not isinstance(row, RegisterUnit):
         words = "counted, not listed" if any(each.kind == "count-row" for each in wrong) else outcome.replace("-", " ")
         return ReadRow(where=_where(row), outcome=words, problems=told)
-    raw, columns = row.raw, {each.column for each in wrong}
-    cells = tuple(
-        Cell(
-            name=head.replace("_", " "),
-            raw=raw.get(head, ""),
-            read=value_words(head, getattr(row, head, None)) if head in PLAIN_FIELDS else "",
-            open=(row.sheet, row.row, head) in open_cells,
-            wrong=head in columns,
-        )
-        for head in heads
-    )
+    cells = tuple(_cell(row, head, wrong, is_open=(row.sheet, row.row, head) in open_cells) for head in heads)
     return ReadRow(where=_where(row), outcome="unit", cells=cells, problems=told)
+
+
+def _cell(row: RegisterUnit, head: str, wrong: Sequence[Problem], *, is_open: bool) -> Cell:
+    """One fact of a row. A problem names the heading of the list, so its cell is found by that or by what stands in it."""
+    raw, known = row.raw.get(head, ""), head in PLAIN_FIELDS
+    read = value_words(head, getattr(row, head)) if known else ""
+    is_wrong = any(each.column == head or (each.raw and each.raw.strip() == raw.strip()) for each in wrong)
+    return Cell(
+        name=head.replace("_", " "), raw=raw, read=read, open=is_open, wrong=is_wrong, unread=known and bool(raw) and not (read or is_open)
+    )
+
+
+def _told_in_row(problem: Problem) -> str:
+    raw = f"“{problem.raw}”: " if problem.raw else ""
+    column = f"{problem.column}, " if problem.column and problem.column != problem.raw else ""
+    return f"{column}{raw}{problem.why}{_parts_words(problem.parts)}"
 
 
 def _parts_words(parts: Sequence[CountPart]) -> str:

@@ -293,13 +293,17 @@ class ReadingPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
-    """One fact of a row: what was read, and the raw cell. `open` where a question about it is not answered."""
+    """One fact of a row: what was read, and the raw cell.
+
+    `open` where a question about it is not answered, `wrong` where there is a problem, `unread` where nothing was read.
+    """
 
     name: str
     raw: str
     read: str
     open: bool = False
     wrong: bool = False
+    unread: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,6 +10,7 @@ import re
 from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 from pinseal.reasons import Refusal
 
@@ -52,12 +53,11 @@ class PartialDate:
 
     @property
     def earliest(self) -> date:
-        return date(self.year, self.month or 1, self.day or 1)
+        return _ends(self)[0]
 
     @property
     def latest(self) -> date:
-        month = self.month or 12
-        return date(self.year, month, self.day or monthrange(self.year, month)[1])
+        return _ends(self)[1]
 
     def __str__(self) -> str:
         month = "" if self.month is None else f"-{self.month:02d}"
@@ -73,6 +73,13 @@ class PartialDate:
     @classmethod
     def of(cls, day: date) -> PartialDate:
         return cls(day.year, day.month, day.day)
+
+
+@lru_cache(maxsize=100_000)
+def _ends(partial: PartialDate) -> tuple[date, date]:
+    month = partial.month or 12
+    last = partial.day or monthrange(partial.year, month)[1]
+    return date(partial.year, partial.month or 1, partial.day or 1), date(partial.year, month, last)
 
 
 def _refused(got: str, rule: str) -> Refusal:

@@ -82,6 +82,13 @@ class Rows:
         self.spoken: dict[str, list[tuple[int, VoiceDues]]] = {}
         for (number, duty), dues in evaluation.spoken.items():
             self.spoken.setdefault(duty, []).append((number, dues))
+        self._told: tuple[int, dict[str, PartialDate]] = (-1, {})
+        self._columns: tuple[int, clocks.Facts] = (-1, clocks.facts_of({}, {}, slice(0, 1), 1))
+        self._held = _held(evaluation)
+        self._asked = {
+            duty: frozenset(a for (_, d), ps in self._held.items() if d == duty for p in ps for a in p.applies) for duty in kinds.DUTIES
+        }
+        self._joined = [(n, duty, p.clock.join) for (n, duty), ps in self._held.items() for p in ps if p.clock and p.clock.join]
 
     def all(self) -> Iterator[Due]:
         """Every row, sorted by unit, then duty. Removed units have none; a placeholder has one that is unknown."""
@@ -195,14 +202,19 @@ class Rows:
         return ((provision.withdraw_by or provision.in_force_from) - EPOCH).days
 
     def _dates(self, index: int) -> dict[str, PartialDate]:
-        """The dated facts of a unit that are counted: not those that lie after the day asked."""
-        return {fact: day for fact, day in self.states[index].dates.items() if day.earliest <= self.e.on}
+        """The dated facts of a unit that are counted: not those that lie after the day asked. Remembered for the last unit."""
+        if self._told[0] != index:
+            self._told = (index, {fact: day for fact, day in self.states[index].dates.items() if day.earliest <= self.e.on})
+        return self._told[1]
 
     def _facts(self, index: int) -> clocks.Facts:
-        columns = {fact: (day.earliest - EPOCH, day.latest - EPOCH) for fact, day in self._dates(index).items()}
-        earliest = {fact: np.array([ends[0].days], np.int32) for fact, ends in columns.items()}
-        latest = {fact: np.array([ends[1].days], np.int32) for fact, ends in columns.items()}
-        return clocks.facts_of(earliest, latest, slice(0, 1), 1)
+        """The same as columns of length one, for the clocks. Remembered for the last unit."""
+        if self._columns[0] != index:
+            ends = {fact: (day.earliest, day.latest) for fact, day in self._dates(index).items()}
+            earliest = {fact: np.array([(first - EPOCH).days], np.int32) for fact, (first, _) in ends.items()}
+            latest = {fact: np.array([(last - EPOCH).days], np.int32) for fact, (_, last) in ends.items()}
+            self._columns = (index, clocks.facts_of(earliest, latest, slice(0, 1), 1))
+        return self._columns[1]
 
     # -- reasons
 
@@ -275,25 +287,17 @@ class Rows:
         return ("recharge opened",) if perhaps and perhaps.latest > max(rivals, default=date.min) else ()
 
     def _assumed(self, index: int, duty: str) -> tuple[str, ...]:
-        asked = self._asked(duty)
+        asked = self._asked[duty]
         return tuple(name for name, rows in self.e.fleet.assumed.items() if rows[index] and name in asked)
-
-    def _asked(self, duty: str) -> frozenset[str]:
-        return frozenset(
-            a for number, plans in enumerate(self.e.plans) if duty in plans for p in self._held(number, duty) for a in p.applies
-        )
-
-    def _held(self, number: int, duty: str) -> tuple[Provision, ...]:
-        return tuple(p for p in self.e.voices[number].chosen.provisions if p.duty == duty)
 
     def _because(self, index: int, duty: str, own: PackDue | None, others: Sequence[PackDue]) -> list[str]:
         because = list(own.because) if own else []
         if own is None:
             because.append(f"No chosen pack covers the {kinds.DUTIES[duty]} of this unit.")
             because += [text for other in others for text in other.because]
-        profile = self.e.profiles[self.e.profiles.number[index]]
         for name in self._assumed(index, duty):
-            because.append(f"Assumed, not read: {sentences.attribute_words(name, profile[name] or '')}.")
+            code = self.e.profiles[self.e.profiles.number[index]][name]
+            because.append(f"Assumed, not read: {sentences.attribute_words(name, code or '')}.")
         because += self._joined_words(index, duty)
         if own:
             dated = [o for o in others if o.latest and self._counts(o)]
@@ -304,18 +308,15 @@ class Rows:
     def _joined_words(self, index: int, duty: str) -> list[str]:
         """Where a test of the same calendar year is tied to this duty, say so on both rows."""
         words = []
-        for (number, other), dues in self.e.spoken.items():
-            clocks_there = [p.clock for p in self.e.plans[number][other][self.e.profiles.number[index]].clocks]
-            mine = self.e.spoken.get((number, duty))
-            tied = mine is not None and any(c and c.join == duty for c in clocks_there)
-            if mine and tied and 0 <= dues.latest[index] == mine.latest[index] != FAR:
+        for number, other, joins in self._joined:
+            mine, theirs = self.e.spoken.get((number, duty)), self.e.spoken.get((number, other))
+            if joins == duty and mine and theirs and 0 <= theirs.latest[index] == mine.latest[index] != FAR:
                 words.append(sentences.joined_words(other, self.e.voices[number].pack))
         return words
 
     def _silent(self, index: int, duty: str) -> list[str]:
         """Chosen packs that speak of this duty for some units, and not for this one."""
         words = []
-        profile = self.e.profiles[self.e.profiles.number[index]]
         for number, plans in enumerate(self.e.plans):
             voice = self.e.voices[number]
             if not voice.governs or duty not in plans or duty == "retirement":
@@ -324,9 +325,21 @@ class Rows:
             if plan.exempt and not plan.speaks:
                 words.append(sentences.rule_words(plan.exempt[0], voice.chosen.pack.document))
             elif not plan.speaks:
-                asks = any("specification" in p.applies for p in self._held(number, duty))
-                words.append(sentences.silent_words(voice.pack, asks and profile["specification"] is None))
+                asks = any("specification" in p.applies for p in self._held.get((number, duty), ()))
+                unsaid = self.e.fleet.attributes["specification"][index] < 0
+                words.append(sentences.silent_words(voice.pack, asks and bool(unsaid)))
         return words
+
+
+def _held(evaluation: Evaluation) -> dict[tuple[int, str], tuple[Provision, ...]]:
+    """For each voice and duty, the provisions that it is matched against."""
+    return {
+        (number, duty): tuple(
+            p for p in voice.chosen.provisions if p.duty == duty and p.governs == voice.governs and p.in_force(evaluation.on)
+        )
+        for number, voice in enumerate(evaluation.voices)
+        for duty in evaluation.plans[number]
+    }
 
 
 def _span(due: PackDue) -> str:

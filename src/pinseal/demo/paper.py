@@ -16,7 +16,7 @@ from pinseal.demo.models import MODELS
 REGISTER_NAME = "harbor-round-2014.csv"
 ENCODING = "cp1252"
 # The answers of somebody who knew the old shop, to what the reader of lists asks about this one.
-ANSWERS: dict[str, str] = {"foam": "afff", "halon": "halon-1211", "bc": "sodium-bicarbonate"}
+ANSWERS: dict[str, str] = {"foam": "afff", "halon": "halon-1211"}
 
 _HEADING = ("Tag", "Where", "Kind", "Rating", "Serial no.", "Made", "Annual", "6 yr", "Hydro", "Remarks")
 _TOP = (

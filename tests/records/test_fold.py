@@ -56,13 +56,14 @@ def test_an_older_deed_that_comes_in_late_does_not_move_the_last_date_back(write
 @pytest.mark.parametrize(
     ("one", "other", "last"),
     [
-        ("2024", "2024-06-10", "2024"),
+        ("2024", "2024-06-10", "2024-06-10"),
         ("2024", "2024-12-31", "2024-12-31"),
-        ("2024-02", "2024-02-28", "2024-02"),
+        ("2024-02", "2024-02-28", "2024-02-28"),
+        ("2024", "2024-01-01", "2024"),
         ("2024", "2025-01-01", "2025-01-01"),
     ],
 )
-def test_of_two_partial_dates_the_last_is_by_latest_day_then_by_earliest(writer, one, other, last):
+def test_of_two_partial_dates_the_last_is_by_earliest_day_then_by_latest(writer, one, other, last):
     records = [writer.write("inspected", one), writer.write("inspected", other)]
     assert dates(fold(records))["inspection"] == dates(fold(records[::-1]))["inspection"] == last
 

@@ -293,14 +293,15 @@ def built(building: Building, uid: str, counted: list[Fact]) -> Unit:
 
 
 def _last_of_each(dated: list[_Dated]) -> dict[str, _Dated]:
-    """The last of each fact: by its latest day, then its earliest, then the order of the records.
+    """The last of each fact: by its earliest day, then its latest, then the order of the records.
 
+    So a bare "2024" beside "2024-06-10" does not pull the next due forward: the deed of June is known to have happened.
     The year of manufacture is a statement, not an event: there the record that comes last in the fold holds.
     """
     last: dict[str, _Dated] = {}
     for each in dated:
         known = last.get(each.fact)
-        later = known is None or (each.done.latest, each.done.earliest) >= (known.done.latest, known.done.earliest)
+        later = known is None or (each.done.earliest, each.done.latest) >= (known.done.earliest, known.done.latest)
         if each.fact == "manufactured" or later:
             last[each.fact] = each
     return {name: last[name] for name in kinds.FACTS if name in last}

@@ -82,6 +82,6 @@ def with_recharge(dates: Mapping[str, PartialDate], recharged: PartialDate | Non
         return found
     facts = ["recharge"] + (["recharge-opened"] if opened else []) + (["recharge-maybe-opened"] if opened is not False else [])
     for fact in facts:
-        if fact not in found or found[fact].latest <= recharged.latest:
+        if fact not in found or (found[fact].earliest, found[fact].latest) <= (recharged.earliest, recharged.latest):
             found[fact] = recharged
     return found

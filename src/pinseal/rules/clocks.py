@@ -174,7 +174,7 @@ def trace(facts: Facts | None, dates: Mapping[str, PartialDate], duty: str, cloc
 
     `facts` (columns of length one) is needed where the starts of a clock compete; without it the first known one is told.
     """
-    restarts = [(dates[f].latest, dates[f].earliest, f) for f in clock.after if f in dates]
+    restarts = [(dates[f].earliest, dates[f].latest, f) for f in clock.after if f in dates]
     if restarts:
         fact = max(restarts)[2]
         return Path("restart", fact, dates[fact])

@@ -49,11 +49,13 @@ class Plan:
 
     `clocks`: the provisions that may set a date, one for each distinct clock. `gaps` and `exempt`: provisions that say
     that there is none, for some reading of the nameplate. `may_not_apply`: in some reading the voice owes nothing.
-    `missing`: the nameplate facts that would settle it. `withdraw`: reasons to take the unit out of use.
+    `missing`: the nameplate facts that would settle it. `withdraw`: reasons to take the unit out of use, of which those in
+    `perhaps` hold only in some readings.
     """
 
     clocks: tuple[Provision, ...] = ()
     withdraw: tuple[Provision, ...] = ()
+    perhaps: tuple[Provision, ...] = ()
     gaps: tuple[Provision, ...] = ()
     exempt: tuple[Provision, ...] = ()
     may_not_apply: bool = False
@@ -146,7 +148,7 @@ def plan(voice_provisions: Sequence[Provision], profile: Profile, duty: str) -> 
     missing = _missing(profile, voice_provisions, readings, outcomes)
     may_not_apply = not all(outcomes) and any(outcomes)
     if duty == "retirement":
-        return _retirement_plan(matches, missing)
+        return _retirement_plan(matches, profile)
     if may_not_apply and _too_uncertain(duty, profile, missing):
         return SILENT
     every = list(dict.fromkeys(p for found in matches for p in found))
@@ -160,20 +162,31 @@ def plan(voice_provisions: Sequence[Provision], profile: Profile, duty: str) -> 
     )
 
 
-def _retirement_plan(matches: Sequence[Sequence[Provision]], missing: Sequence[str]) -> Plan:
-    """A unit is withdrawn only for reasons that hold in every reading; a unit that may be wheeled keeps the one it may escape."""
+def _left_open(provision: Provision, profile: Profile) -> frozenset[str]:
+    return frozenset(a for a in provision.applies if profile[a] is None and a not in _TAKEN_AS_SAID)
+
+
+def _may_be_escaped(provision: Provision, profile: Profile) -> bool:
+    """One fact alone is not said: whether old dry chemical is wheeled, or how a unit with an obsolete shell is driven."""
+    if provision.at_next:
+        return _left_open(provision, profile) == {"wheeled"}
+    return "shell" in provision.applies and _left_open(provision, profile) == {"expelled_by"}
+
+
+def _retirement_plan(matches: Sequence[Sequence[Provision]], profile: Profile) -> Plan:
+    """A unit is withdrawn only for reasons that hold in every reading; one that it may escape by a single fact stays open."""
     certain = [p for p in matches[0] if all(p in found for found in matches)]
-    perhaps = [
-        p for p in dict.fromkeys(p for found in matches for p in found) if p not in certain and p.at_next and set(missing) <= {"wheeled"}
-    ]
+    fitting = dict.fromkeys(p for found in matches for p in found)
+    perhaps = [p for p in fitting if p not in certain and _may_be_escaped(p, profile)]
     every = certain + perhaps
     if not every:
         return SILENT
     return Plan(
         clocks=tuple(p for p in every if p.effect == "clock" and not p.at_next),
         withdraw=tuple(p for p in every if p.effect == "withdraw" or p.at_next),
+        perhaps=tuple(perhaps),
         may_not_apply=bool(perhaps),
-        missing=tuple(missing) if perhaps else (),
+        missing=tuple(a for a in ATTRIBUTES if any(a in _left_open(p, profile) for p in perhaps)),
     )
 
 

@@ -270,7 +270,7 @@ class Rows:
         clock, dates = provision.clock, self._dates(index)
         if clock is None:
             made = dates.get("manufactured")
-            settled = made and provision.made_before and made.latest < provision.made_before
+            settled = provision.made_before is None or (made and made.latest < provision.made_before)
             return () if settled else ("manufactured",)
         if clock.join:
             return ("a pack that gives the interval",)

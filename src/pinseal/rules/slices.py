@@ -148,7 +148,7 @@ class Run:
         out.earliest[rows], out.latest[rows] = NO_ROW, NO_ROW
         for provision in dict.fromkeys(p for plan in plans.distinct for p in (*plan.clocks, *plan.withdraw)):
             member = plans.where(lambda plan, p=provision: p in plan.clocks or p in plan.withdraw)  # type: ignore[misc]
-            unsure = plans.where(lambda plan, p=provision: plan.may_not_apply and bool(p.at_next))  # type: ignore[misc]
+            unsure = plans.where(lambda plan, p=provision: p in plan.perhaps)  # type: ignore[misc]
             some = np.flatnonzero(member[profile])
             if len(some):
                 earliest, latest = self._withdrawal(provision, rows, some, _some(facts, some, len(profile)))

@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 
 from pinseal.intake.findings import Ask
+from pinseal.intake.words import word_set
 
 FOAMS = ("afff", "fffp", "fluorine-free-foam")
 HALONS = ("halon-1211", "halon-1301")
 BC_POWDERS = ("sodium-bicarbonate", "potassium-bicarbonate", "urea-potassium-bicarbonate", "potassium-chloride")
-LIQUIDS = frozenset(
-    "water antifreeze loaded-stream wetting-agent afff fffp fluorine-free-foam wet-chemical water-mist soda-acid chemical-foam vaporising-liquid".split()
+LIQUIDS = word_set(
+    "water antifreeze loaded-stream wetting-agent afff fffp fluorine-free-foam wet-chemical water-mist soda-acid "
+    "chemical-foam vaporising-liquid"
 )
 
 # Read in this order on plain lower-case text; each hit is cut out, so that "potassium chloride" is not also "potassium".
@@ -21,8 +23,10 @@ _AGENTS: tuple[tuple[str, str], ...] = (
     (r"chemical foam|espuma quimica|schiuma chimica", "chemical-foam"),
     (r"soda[- ]?acid", "soda-acid"),
     (r"carbon tet\w*|\bctc\b|vapori[sz]ing liquid", "vaporising-liquid"),
-    (r"wet ?chem\w*|\b(?:class|clase|classe|klasse|agente|type) ?[kf]\b|\b[kf][ -]class\b|fettbrand\w*|potassium acetate|acetato \w+", "wet-chemical"),
-    (r"\b(?:water|h2o) ?mist\b|\bmist\b|agua nebuli\w*|nebuliz\w*|wassernebel\w*|acqua nebuli\w*|brouillard(?: d'eau)?|eau pulveri\w*", "water-mist"),
+    (r"wet ?chem\w*|\b(?:class|clase|classe|klasse|agente|type) ?[kf]\b|\b[kf][ -]class\b|fettbrand\w*|potassium acetate|acetato \w+",
+    "wet-chemical"),
+    (r"\b(?:water|h2o) ?mist\b|\bmist\b|agua nebuli\w*|nebuliz\w*|wassernebel\w*|acqua nebuli\w*|brouillard(?: d'eau)?|eau pulveri\w*",
+    "water-mist"),
     (r"(?:water|h2o)?[ +/]*anti-?freeze|anticongelante|frostschutz\w*|antigelo|antigel", "antifreeze"),
     (r"loaded stream|\bls\b", "loaded-stream"),
     (r"wetting(?: agent)?|netzmittel\w*|humectante|\bbagnante\b|agent mouillant", "wetting-agent"),
@@ -32,15 +36,20 @@ _AGENTS: tuple[tuple[str, str], ...] = (
     (r"\bhcfc\b[- ]?\w*(?: ?blend ?b)?", "halocarbon-hcfc"),
     (r"(?:\bhalon ?|\bh[- ]?)?\b1211\b|\bbcf\b", "halon-1211"),
     (r"(?:\bhalon ?|\bh[- ]?)?\b1301\b|\bbtm\b", "halon-1301"),
-    (r"clean agent\W*(?:halocarbon)?|halocarbon\w*|clean gas|agente limpio|gas limpio|halogenad\w*|agent propre|gas inerte limpio", "halocarbon"),
+    (r"clean agent\W*(?:halocarbon)?|halocarbon\w*|clean gas|agente limpio|gas limpio|halogenad\w*|agent propre|gas inerte limpio",
+    "halocarbon"),
     (r"co2(?![a-z0-9])|\bc[o0] ?2\b|\bc02|carbon dioxide|anhidrido carbonico|nieve carbonica|dioxido de carbono|\bco ?₂"
      r"|kohlendioxid\w*|kohlensaure\w*|anidride carbonica|dioxyde de carbone|neige carbonique|\bcarbonico?\b", "co2"),
     (r"urea[- ]?potassium\w*(?: bicarb\w*)?|potassium urea\w*|\burea\b\w*|carbamid\w*", "urea-potassium-bicarbonate"),
     (r"potassium chlor\w*|\bkcl\b|\bsuper ?k\b|kaliumchlorid\w*|cloruro pot\w*", "potassium-chloride"),
-    (r"purple[- ]?k\b|potassium(?: bicarb\w*)?(?: powder)?|\bpkp?\b|\bkhco3\b|kaliumbicarb\w*|kaliumhydrogen\w*|bicarbonato (?:de )?pota\w*|bicarbonate de pota\w*",
+    (r"purple[- ]?k\b|potassium(?: bicarb\w*)?(?: powder)?|\bpkp?\b|\bkhco3\b|kaliumbicarb\w*|kaliumhydrogen\w*|bicarbonato (?:de "
+     r")?pota\w*|bicarbonate de pota\w*",
      "potassium-bicarbonate"),
 )  # fmt: skip
-_METAL = re.compile(r"\b(?:class|clase|classe|klasse|polvo|pulver|poudre|polvere|type) ?d\b(?:[ -]?powder)?|\bd[- ]?(?:powder|pulver)\b|metallbrand\w*|metal fire\w*")
+_METAL = re.compile(
+    r"\b(?:class|clase|classe|klasse|polvo|pulver|poudre|polvere|type) ?d\b(?:[ -]?powder)?|\bd[- ]?(?:powder|pulver)\b|metallbrand\w*"
+    r"|metal (?:fire|powder)\w*|metall?pulver\w*"
+)
 _METAL_KINDS = (
     (re.compile(r"copper|kupfer\w*|cobre|rame\b|cuivre"), "class-d-copper"),
     (re.compile(r"graphit\w*|grafit\w*"), "class-d-graphite"),
@@ -48,9 +57,12 @@ _METAL_KINDS = (
 )
 _POWDERS: tuple[tuple[str, str], ...] = (
     (r"sodium bicarb\w*|bicarbonato (?:de |di )?sod\w*|bicarbonate de sod\w*|\bnahco3\b|(?:plain )?sodium(?: powder)?|natriumbicarb\w*"
-     r"|natriumhydrogen\w*|regular dry ?(?:chem\w*)?|ordinary dry ?(?:chem\w*)?|(?:baking )?\bsoda\b(?! acid)|\bbicarb\w*", "sodium-bicarbonate"),
-    (r"abc(?:d?)(?![a-z])[- ]?(?:dry ?chem\w*|powder|pulver\w*|poudre)?|\ba[:/.,-]? ?b[:/.,-]? ?c\b|tri-?class|multi-?purpose(?: dry ?chem\w*)?|mono-?ammonium\w*"
-     r"|ammonium phos\w*|\bmap\b|poli?[vy]alente?|polyvalente?|glutbrand\w*|(?:polvo|pqs|pulver|poudre|polvere) (?:seco )?abc|abc-?pulver\w*", "abc"),
+     r"|natriumhydrogen\w*|regular dry ?(?:chem\w*)?|ordinary dry ?(?:chem\w*)?|(?:baking )?\bsoda\b(?! acid)|\bbicarb\w*",
+     "sodium-bicarbonate"),
+    (r"abc(?:d?)(?![a-z])[- ]?(?:dry ?chem\w*|powder|pulver\w*|poudre)?|\ba[:/.,-]? ?b[:/.,-]? ?c\b|tri-?class|multi-?purpose(?: dry "
+     r"?chem\w*)?|mono-?ammonium\w*"
+     r"|ammonium phos\w*|\bmap\b|poli?[vy]alente?|polyvalente?|glutbrand\w*|(?:polvo|pqs|pulver|poudre|polvere) (?:seco )?abc"
+     r"|abc-?pulver\w*", "abc"),
 )  # fmt: skip
 _WATER = re.compile(r"\bh2[o0]\b|\bwater\b|\bagua\b|\bacqua\b|\bwasser(?:loscher)?\b|\beau\b|\bapw\b|pressuri[sz]ed water")
 _WATER_PLUS = re.compile(r"(?:agua|acqua|wasser|eau|water)\W*(?:con|mit|avec|with|\+|y|und|et|e)\W*(?:additi\w*|zusatz\w*|aditiv\w*)")
@@ -58,7 +70,8 @@ _FOAM = re.compile(r"\bfoam\b|\bespuma\w*|schaum\w*|\bschiuma\b|\bmousse\b")
 _HALON = re.compile(r"\bhalone?s?\b")
 _BC = re.compile(r"(?<![a-z])b[:/.-]?c(?![a-z])[- ]?(?:dry ?chem\w*|powder|pulver\w*)?")
 _DRY = re.compile(
-    r"\bpqs\b|\bpolvo\b(?: quimico)?(?: seco)?|pulver\w*|\bpoudre\b|\bpolvere\b|\bpowder\b|\bdry ?chem\w*|\bdry powder\b|\bdcp\b|\bd\.?c\.?\b|\bquimico seco\b"
+    r"\bpqs\b|\bpolvo\b(?: quimico)?(?: seco)?|pulver\w*|\bpoudre\b|\bpolvere\b|\bpowder\b|\bdry ?chem\w*|\bdry powder\b|\bdcp\b"
+    r"|\bd\.?c\.?\b|\bquimico seco\b"
 )
 _LONE_K = re.compile(r"\bk\b")
 _COMPILED = tuple((re.compile(pattern), code) for pattern, code in _AGENTS)
@@ -101,6 +114,8 @@ def _unsure_or_powder(text: str) -> Found:
         return "dry-chemical", BC_POWDERS, _rest(_BC.sub(" ", text, count=1))
     if _DRY.search(text):
         return "dry-chemical", (), _rest(text)
+    if text.strip(" .") == "d":
+        return "class-d", (), " "
     if _LONE_K.search(text):
         return "wet-chemical", (), _LONE_K.sub(" ", text, count=1)
     return None, (), text

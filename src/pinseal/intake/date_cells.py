@@ -23,14 +23,21 @@ from pinseal.intake.words import plain
 
 _READERS = (read_triple, read_serial, read_pair, read_year, read_named, read_part_of_year, read_stamp, read_torn, read_range)
 _LEAD = re.compile(
-    r"^(?:bj|baujahr|mfg|mfd|mfr|made|dom|born|built|tested|test|hydro|hydro'd|ht|ok|done|passed|pass|on|in|am|vom|im|le|el|il|en|del|de|year|jahr|ano|anno|"
-    r"annee|since|seit|dated?|gepruft|gew|fab|rev|last|letzte|ult|ultima|ultimo|approved|checked|ph|prova|collaudo|retimbrado|punched|stamped|tag)\b[.: ]*"
+    r"^(?:bj|baujahr|mfg|mfd|mfr|made|dom|born|built|tested|test|hydro|hydro'd|ht|ok|done|passed|pass|on|in|am|vom|im|le|el|il|en|del"
+    r"|de|year|jahr|ano|anno|"
+    r"annee|since|seit|dated?|gepruft|gew|fab|rev|last|letzte|ult|ultima|ultimo|approved|checked|ph|prova|collaudo|retimbrado|punched"
+    r"|stamped|tag)\b[.: ]*"
 )
 _TAIL = re.compile(r"[ ,;]*(?:\b(?:ok|pass|passed|done|good|gut|bien)\b|\([^()?]*\)|[✓✔√*])\.?$")
-_ABOUT = re.compile(r"^(?:c\.|ca\.?|circa|approx\.?|about|abt\.?|around|~|um|etwa|aprox\.?|hacia|verso|vers|env\.?|prob\.?|maybe|probably)\s*|\s*\(?\?\)?$")
+_ABOUT = re.compile(
+    r"^(?:c\.|ca\.?|circa|approx\.?|about|abt\.?|around|~|um|etwa|aprox\.?|hacia|verso|vers|env\.?|prob\.?|maybe|probably)\s*|\s*\(?\?\)?$"
+)
 DUE = re.compile(r"\b(?:due|next|until|expires?|fallig|bis|nachste\w*|vence|prox\w*|pross\w*|scad\w*|echeance|prochaine?)\b")
 _SPLIT = re.compile(r"\s*(?:[+&;|,→>]|\band\b|\bund\b|\by\b|\be\b|\bet\b|\bthen\b| / )\s*")
-_LOOKS_LIKE = re.compile(rf"(?<![\w/.-])(?:\d{{1,4}}[/.\-]\d{{1,2}}[/.\-]\d{{2,4}}|\d{{1,2}}[/.\-]\d{{2,4}}|(?:19|20)\d{{2}}|(?:{MONTH_PATTERN})\.? ?'?\d{{2,4}})(?![\w/-])")
+_LOOKS_LIKE = re.compile(
+    rf"(?<![\w/.-])(?:\d{{1,4}}[/.\-]\d{{1,2}}[/.\-]\d{{2,4}}|\d{{1,2}}[/.\-]\d{{2,4}}|(?:19|20)\d{{2}}|(?:{MONTH_PATTERN})\.? "
+    rf"?'?\d{{2,4}})(?![\w/-])"
+)
 _HAS_FIGURE = re.compile(r"\d")
 
 

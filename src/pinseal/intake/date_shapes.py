@@ -11,23 +11,28 @@ from pinseal.intake.findings import Ask, Flaw, Read
 
 When = Read[PartialDate]
 
+ORDER_TOKEN = "date-order"  # noqa: S105 - the name of a question
 SERIAL_ORIGIN = date(1899, 12, 30)
 _MONTH_FIELDS = ("manufactured", "last_hydrostatic_test", "last_internal_examination", "placed_in_service", "sold_and_tagged")
 
 _TIME = re.compile(r"[t ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?: ?[ap]\.?m\.?|z|[+-]\d{2}:?\d{2})?$")
 _YMD = re.compile(r"(\d{3,4})([-/.])(\d{1,2})\2(\d{1,2})")
 _COMPACT = re.compile(r"((?:19|20)\d{2})(\d{2})(\d{2})")
-_TRIPLE = re.compile(r"(\d{1,2})( ?[/.\- ] ?)(\d{1,2})\2?[/.\- ]?\s?('?\d{2,4})")
+_TRIPLE = re.compile(r"(\d{1,2})( ?[/.\-] ?| )(\d{1,2})(?: ?[/.\-] ?| )('?\d{1,4})")
 _YEAR_MONTH = re.compile(r"(\d{4}) ?[-/.] ?(\d{1,2})")
 _MONTH_YEAR = re.compile(r"(\d{1,2}) ?[-/. ] ?('?)(\d{4}|\d{2})")
 _YEAR = re.compile(r"('?)(\d{4}|\d{2})")
 _NAME_YEAR = re.compile(rf"({MONTH_PATTERN})\.?[ \-/,.]*(?:de |del |of )?('?)(\d{{4}}|\d{{2}})")
 _NAME_DAY_YEAR = re.compile(rf"({MONTH_PATTERN})\.? ?(\d{{1,2}})(?:st|nd|rd|th)?(?:,| |, )\s?('?\d{{2}}|\d{{4}})")
-_DAY_NAME_YEAR = re.compile(rf"(\d{{1,2}})(?:st|nd|rd|th|\.|er|º)?[ \-/.]*(?:de |of )?({MONTH_PATTERN})\.?[ \-/.,]*(?:de |del )?('?\d{{2}}|\d{{4}})")
+_DAY_NAME_YEAR = re.compile(
+    rf"(\d{{1,2}})(?:st|nd|rd|th|\.|er|º)?[ \-/.]*(?:de |of )?({MONTH_PATTERN})\.?[ \-/.,]*(?:de |del )?('?\d{{2}}|\d{{4}})"
+)
 _DAY_NAME = re.compile(rf"(\d{{1,2}})(?:st|nd|rd|th|\.)?[ \-/.]*({MONTH_PATTERN})\.?")
 _YEAR_NAME = re.compile(rf"(\d{{4}})[ \-/.,]*({MONTH_PATTERN})\.?(?:[ \-/.]*(\d{{1,2}}))?")
 _SERIAL = re.compile(r"(\d{5})(?:[.,]\d+)?")
-_QUARTER = re.compile(r"(?:q ?([1-4])|([1-4]) ?q|([1-4])\.? ?(?:quartal|trim\w*|quarter)|([1-4])(?:st|nd|rd|th) quarter)[ /\-']*(\d{4}|\d{2})")
+_QUARTER = re.compile(
+    r"(?:q ?([1-4])|([1-4]) ?q|([1-4])\.? ?(?:quartal|trim\w*|quarter)|([1-4])(?:st|nd|rd|th) quarter)[ /\-']*(\d{4}|\d{2})"
+)
 _QUARTER_LAST = re.compile(r"(\d{4})[ /\-]*q ?([1-4])")
 _HALF = re.compile(r"(?:h ?([12])|([12])\.? ?(?:halbjahr|semestre?))[ /\-']*(\d{4}|\d{2})")
 _SEASON = re.compile(rf"({SEASON_PATTERN})[ \-/.']*(?:of |de |del )?(\d{{4}}|\d{{2}})")
@@ -73,7 +78,7 @@ def triple_orders(text: str, context: DateContext) -> dict[str, PartialDate] | N
     first, second, last = int(match[1]), int(match[3]), match[4]
     year = year_of(last, context)
     tries = {"MDY": (year, first, second), "DMY": (year, second, first)}
-    if len(last) == 2 and len(match[1]) == 2:
+    if len(last) == 2 and len(match[1]) == 2 and match[2] != " ":
         tries["YMD"] = (full_year(first, context), second, int(last))
     return {order: found for order, parts in tries.items() if (found := valid(*parts))}
 
@@ -91,7 +96,7 @@ def _ordered(text: str, possible: dict[str, PartialDate], context: DateContext) 
     if len(readings) == 1:
         return Read(readings[0])
     texts = tuple(str(each) for each in readings)
-    return Read(hull(readings), None, Ask(context.field, "date-order", texts, "Which comes first in these dates, the day or the month?"))
+    return Read(hull(readings), None, Ask(context.field, ORDER_TOKEN, texts, "Which comes first in these dates, the day or the month?"))
 
 
 def read_pair(text: str, context: DateContext) -> When | None:
@@ -118,7 +123,7 @@ def read_pair(text: str, context: DateContext) -> When | None:
 
 
 def _without_year(month: int, day: int, context: DateContext) -> PartialDate | str:
-    if context.as_of is not None:
+    if context.as_of is not None and context.field not in _MONTH_FIELDS:
         found = valid(context.as_of.year, month, day)
         if found:
             return found
@@ -169,7 +174,7 @@ def _name_and_number(text: str, month: int, apostrophe: str, number: str, contex
     return _asked(context, text, [found, _without_year(month, int(number), context)], f"Is {number} the day or the year in {text}?")
 
 
-def read_serial(text: str, context: DateContext) -> When | None:
+def read_serial(text: str, _: DateContext) -> When | None:
     """A spreadsheet's day number, counted from 1899-12-30, such as 41791."""
     match = _SERIAL.fullmatch(text)
     if not match or not 15_000 <= int(match[1]) <= 73_000:

@@ -40,8 +40,10 @@ SEASON_MONTHS = {word: tuple(month for month in months if month < 13) for months
 SEASON_PATTERN = "|".join(sorted(SEASON_MONTHS, key=len, reverse=True))
 
 UNREADABLE_WORDS = (
-    "see tag", "see label", "see bottle", "see collar", "illegible", "unreadable", "not readable", "can't read", "cant read", "cannot read", "torn",
-    "faded", "worn", "missing", "gone", "painted", "scratched", "on tag", "ver etiqueta", "ilegible", "no se lee", "borrado", "roto", "siehe",
+    "see tag", "see label", "see bottle", "see collar", "illegible", "unreadable", "not readable", "can't read", "cant read",
+    "cannot read", "torn",
+    "faded", "worn", "missing", "gone", "painted", "scratched", "on tag", "ver etiqueta", "ilegible", "no se lee", "borrado", "roto",
+    "siehe",
     "s. etikett", "unleserlich", "abgerissen", "nicht lesbar", "illeggibile", "vedi", "strappato", "illisible", "voir", "dechire",
 )  # fmt: skip
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from pinseal.intake.words import word_set
+
 _EXPELLED: tuple[tuple[str, str], ...] = (
     (r"self[- ]?expel\w*|own (?:gas )?pressure|eigendruck\w*|autopropuls\w*", "self-expelling"),
     (r"(?:hand )?\bpump(?:ed)?\b|\bbomba\b|\bpompa\b|kubelspritze", "pump"),
@@ -11,16 +13,19 @@ _EXPELLED: tuple[tuple[str, str], ...] = (
      r"|treibgasflasche|bombola (?:esterna|ausiliaria)|bouteille (?:auxiliaire|externe)", "cylinder"),
     (r"(?:(?:co2|n2|nitrogen|gas)[ -]?)?cartridge\w*|(?:co2-?)?(?:treib)?(?:gas)?patrone\w*|auflade?\w*|botellin\w*|cartouche\w*|cartuccia"
      r"|bombolina|pression auxiliaire", "cartridge"),
-    (r"stored[- ]?press\w*|presion (?:incorporada|permanente)|dauerdruck\w*|pression permanente|pressione permanente|permanentemente presuri\w*"
+    (r"stored[- ]?press\w*|presion (?:incorporada|permanente)|dauerdruck\w*|pression permanente|pressione permanente|permanentemente "
+     r"presuri\w*"
      r"|\bpermanente?\b", "stored-pressure"),
 )  # fmt: skip
 _SHORT_EXPELLED = {
     "sp": "stored-pressure", "s p": "stored-pressure", "stored": "stored-pressure", "stp": "stored-pressure", "st p": "stored-pressure",
-    "stored press": "stored-pressure", "pi": "stored-pressure", "cart": "cartridge", "crt": "cartridge", "ctg": "cartridge", "cartr": "cartridge",
+    "stored press": "stored-pressure", "pi": "stored-pressure", "cart": "cartridge", "crt": "cartridge", "ctg": "cartridge",
+    "cartr": "cartridge",
     "co": "cartridge", "cyl": "cylinder", "cylinder": "cylinder", "self": "self-expelling", "incorporada": "stored-pressure",
 }  # fmt: skip
 _SHELLS: tuple[tuple[str, str], ...] = (
-    (r"stainless(?: steel)?|\bs\.?s\.?\b|\binox\w*|edelstahl\w*|acciaio inox\w*|acero inox\w*|acier inox\w*|\bv2a\b|\bniro\b", "stainless-steel"),
+    (r"stainless(?: steel)?|\bs\.?s\.?\b|\binox\w*|edelstahl\w*|acciaio inox\w*|acero inox\w*|acier inox\w*|\bv2a\b|\bniro\b",
+    "stainless-steel"),
     (r"brazed(?: brass)?|hartgelotet\w*", "brazed-brass"),
     (r"soldered(?: brass)?|\bsoldadura\b|weichgelotet\w*", "soldered-brass"),
     (r"\bbrass\b|\blaton\b|messing\w*|\bottone\b|\blaiton\b", "brass"),
@@ -29,11 +34,14 @@ _SHELLS: tuple[tuple[str, str], ...] = (
     (r"(?:mild|carbon|plain|painted)? ?\bsteel\b|\bm\.?s\.?\b|\bacero\b(?: al carbono)?|stahl\w*|\bacciaio\b|\bacier\b", "mild-steel"),
 )  # fmt: skip
 _WHEELED = re.compile(
-    r"\bwheel(?:ed|s)?\b(?: unit)?|on wheels|fahrbar\w*|carrellat\w*|sobre ruedas|con ruedas|\bruedas\b|sur roues|\btrolley\b|\bcarro\b|\brodante\b|su ruote"
+    r"\bwheel(?:ed|s)?\b(?: unit)?|on wheels|fahrbar\w*|carrellat\w*|sobre ruedas|con ruedas|\bruedas\b|sur roues|\btrolley\b"
+    r"|\bcarro\b|\brodante\b|su ruote"
 )
 _CART = re.compile(r"\bcart\b\.?")
-_YES = frozenset("y yes si ja j oui o x xx true 1 w wh wheeled wheel wheels cart trolley carro fahrbar carrellato ruedas ok v vero wahr vrai mobile s".split())
-_NO = frozenset("n no nein non false 0 hand portable p h hand-held handheld portatil portatile tragbar portatif falso falsch faux".split())
+_YES = word_set(
+    "y yes si ja j oui o x xx true 1 w wh wheeled wheel wheels cart trolley carro fahrbar carrellato ruedas ok v vero wahr vrai mobile s"
+)
+_NO = word_set("n no nein non false 0 hand portable p h hand-held handheld portatil portatile tragbar portatif falso falsch faux")
 
 _EXPELLED_WORDS = tuple((re.compile(pattern), code) for pattern, code in _EXPELLED)
 _SHELL_WORDS = tuple((re.compile(pattern), code) for pattern, code in _SHELLS)

@@ -36,7 +36,9 @@ def open_book(path: str | Path) -> Book:
         with path.open("rb") as stream:
             head = stream.read(64 * 1024)
     except OSError as error:
-        raise Refusal(what="the file cannot be read", rule=RULE, got=f"{path.name}: {error.strerror}", do="check who may read it") from error
+        raise Refusal(
+            what="the file cannot be read", rule=RULE, got=f"{path.name}: {error.strerror}", do="check who may read it"
+        ) from error
     if head.startswith(b"PK\x03\x04"):
         return read_workbook(path)
     if head.startswith(_OLE):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from pinseal.intake.words import word_set
+
 Value = TypeVar("Value", covariant=True)
 
 
@@ -18,12 +20,16 @@ class Flaw:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """A question that a cell raises. Cells with the same `token` are settled by one answer."""
+    """A question that a cell raises. Cells with the same `token` are settled by one answer.
+
+    `cell_readings` are what this very cell can mean, where the question is about more than it.
+    """
 
     field: str
     token: str
     readings: tuple[str, ...]
     ask: str
+    cell_readings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +43,12 @@ class Read(Generic[Value]):
 
 SAYS_NOTHING: Read[None] = Read()
 
-ABSENT = frozenset(
-    "|-|--|---|.|..|/|n/a|na|n.a.|n. a.|none|nil|unk|unk.|unknown|never|not done|not yet|nv|no date|k.a.|k. a.|ka|keine|kein|unbekannt|nie|"
-    "s/d|sd|s/n|n.d.|nd|n/d|nc|ninguno|ninguna|nunca|desconocido|sin dato|sin fecha|mai|nessuna|nessuno|sconosciuto|jamais|inconnu|inconnue|neant|sans|"
-    "tbd|blank|null|-/-|(blank)|(none)|not known|nicht bekannt|n.v.|no|not applicable|entfallt|new|neu|nuevo|nuovo|neuf".split("|")
+ABSENT = word_set(
+    "|-|--|---|.|..|/|n/a|na|n.a.|n. a.|none|nil|unk|unk.|unknown|never|not done|not yet|nv|no date|k.a.|k. a.|ka|keine|"
+    "kein|unbekannt|nie|s/d|sd|s/n|n.d.|nd|n/d|nc|ninguno|ninguna|nunca|desconocido|sin dato|sin fecha|mai|nessuna|nessuno|"
+    "sconosciuto|jamais|inconnu|inconnue|neant|sans|tbd|blank|null|-/-|(blank)|(none)|not known|nicht bekannt|n.v.|no|"
+    "not applicable|entfallt|new|neu|nuevo|nuovo|neuf",
+    separator="|",
 )
 
 

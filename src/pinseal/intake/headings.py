@@ -39,10 +39,7 @@ _FUZZY = {" ".join(words): field for words, field in [*_WEAK, *_STRONG] if sum(m
 
 
 def _contains(tokens: tuple[str, ...], words: tuple[str, ...]) -> bool:
-    for start in range(len(tokens) - len(words) + 1):
-        if all(_same(tokens[start + step], word) for step, word in enumerate(words)):
-            return True
-    return False
+    return any(all(_same(tokens[start + step], word) for step, word in enumerate(words)) for start in range(len(tokens) - len(words) + 1))
 
 
 def _same(token: str, word: str) -> bool:
@@ -53,8 +50,8 @@ def _same(token: str, word: str) -> bool:
 def meaning_of(heading: str) -> Meaning:
     """Fold a heading to the facts it can stand for.
 
-    >>> meaning_of("S/N").fields, meaning_of("Hydro due").due, meaning_of("6 yr").fields, meaning_of("Próximo retimbrado").due
-    (('serial',), True, ('last_internal_examination',), True)
+    >>> meaning_of("S/N").fields[0], meaning_of("Hydro due").due, meaning_of("6 yr").fields, meaning_of("Próximo retimbrado").due
+    ('serial', True, ('last_internal_examination',), True)
     """
     folded = fold(heading)
     if not folded or len(folded) > 60:
@@ -95,9 +92,12 @@ def language_of(headings: tuple[str, ...]) -> str | None:
 
 
 _FOREIGN_STEMS = (
-    "ubicac", "ubicaz", "fabric", "retimb", "carga", "agente", "planta", "piso", "edifici", "nave", "observ", "numero", "serie", "eficac", "revis",
-    "presion", "ultim", "prox", "matric", "collaud", "scaden", "revisione", "controll", "reparto", "pruf", "baujahr", "wartung", "standort", "halle",
-    "gebaude", "loschm", "fullm", "inventar", "letzt", "nachst", "bemerk", "fabrik", "lfd", "batiment", "emplac", "etage", "verif", "epreuve",
+    "ubicac", "ubicaz", "fabric", "retimb", "carga", "agente", "planta", "piso", "edifici", "nave", "observ", "numero", "serie", "eficac",
+    "revis",
+    "presion", "ultim", "prox", "matric", "collaud", "scaden", "revisione", "controll", "reparto", "pruf", "baujahr", "wartung",
+    "standort", "halle",
+    "gebaude", "loschm", "fullm", "inventar", "letzt", "nachst", "bemerk", "fabrik", "lfd", "batiment", "emplac", "etage", "verif",
+    "epreuve",
     "contenance", "annee", "derni", "prochain", "remarq", "typ ", "ort", "raum", "anno", "posizione", "tipo",
 )  # fmt: skip
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from pinseal.intake.agents import LIQUIDS, agent_question, find_agent
 from pinseal.intake.details import cut_expelled, cut_shell, cut_wheeled, has_cart
 from pinseal.intake.findings import Ask, is_absent
 from pinseal.intake.sizes import Amount, bare_numbers, cut_rating, cut_size, quantity
 from pinseal.intake.words import plain
+from pinseal.kinds import AGENTS
 from pinseal.units import Quantity
 
 _TOKEN = re.compile(r"[a-z]+[0-9.,]*|[a-z0-9]+")
@@ -40,7 +42,10 @@ class Custom:
     units: Mapping[str, str] = field(default_factory=dict)
     mass_unit: str | None = None
     liquid_unit: str | None = None
-    yes_no: Mapping[str, bool] = field(default_factory=dict)
+    expelled: Mapping[str, str] = field(default_factory=dict)
+    shells: Mapping[str, str] = field(default_factory=dict)
+    wheels: Mapping[str, bool] = field(default_factory=dict)
+    headings: Mapping[str, str] = field(default_factory=dict)
 
 
 NO_CUSTOM = Custom()
@@ -50,11 +55,27 @@ def read_kind(text: str, custom: Custom = NO_CUSTOM) -> Kind:
     """Read one cell. What the list's own legend says goes before what the trade usually means.
 
     >>> kind = read_kind("20# ABC 10A120BC"); kind.agent, str(kind.size), kind.rating
-    ('abc', '20 lb', '10a120bc')
+    ('abc', '20 lb', '10A120BC')
     """
+    return settle_kind(parse_kind(text, custom), custom, text)
+
+
+@lru_cache(maxsize=16384)
+def _parse_plainly(text: str) -> Kind:
+    return _parse(text, NO_CUSTOM)
+
+
+def parse_kind(text: str, custom: Custom = NO_CUSTOM) -> Kind:
+    """The words of one cell, before units that are not written and questions are settled."""
+    return _parse(text, custom) if custom.codes else _parse_plainly(text)
+
+
+def _parse(text: str, custom: Custom) -> Kind:
     low = plain(text)
     if is_absent(low):
         return Kind()
+    if low in AGENTS and low not in custom.codes:
+        return Kind(agent=low)
     rating, low = cut_rating(low)
     expelled, low = cut_expelled(low)
     wheeled, low = cut_wheeled(low)
@@ -65,10 +86,25 @@ def read_kind(text: str, custom: Custom = NO_CUSTOM) -> Kind:
     if amount is None:
         numbers = bare_numbers(low)
         amount = Amount(numbers[0], "") if len(numbers) == 1 and 0 < numbers[0] <= 500 else None
-    kind = Kind(agent=agent, unsure=unsure, amount=amount, rating=rating, wheeled=wheeled, expelled_by=expelled, shell=shell, left=low.strip())
-    if coded:
-        kind = _filled(kind, coded)
-    return _with_questions(_sized(kind, custom), text)
+    kind = Kind(
+        agent=agent, unsure=unsure, amount=amount, rating=rating.upper() if rating else None, wheeled=wheeled, expelled_by=expelled,
+        shell=shell,
+        left=low.strip(),
+    )  # fmt: skip
+    return _filled(kind, coded) if coded else kind
+
+
+def settle_kind(kind: Kind, custom: Custom, raw: str, unit: str | None = None) -> Kind:
+    """Give the size its unit and raise the questions that stay open; `unit` is what the heading says."""
+    if unit is not None and kind.amount is not None and kind.amount.unit == "" and not (is_liquid(kind) and unit in ("lb", "kg")):
+        kind = replace(kind, amount=Amount(kind.amount.value, unit))
+    return _with_questions(_sized(kind, custom), raw)
+
+
+def combined(agent: Kind, size: Kind) -> Kind:
+    """A cell that names the agent and one that gives the size, as one."""
+    amount = size.amount or agent.amount
+    return replace(_filled(agent, size), amount=amount, left=f"{agent.left} {size.left}".strip())
 
 
 def _by_code(low: str, custom: Custom) -> tuple[Kind | None, str]:
@@ -100,7 +136,7 @@ def _filled(kind: Kind, other: Kind) -> Kind:
 
 def is_liquid(kind: Kind) -> bool:
     """Whether the agent is commonly sold by volume."""
-    return kind.agent in LIQUIDS or bool(kind.unsure) and set(kind.unsure) <= LIQUIDS
+    return kind.agent in LIQUIDS or (bool(kind.unsure) and set(kind.unsure) <= LIQUIDS)
 
 
 def _sized(kind: Kind, custom: Custom) -> Kind:
@@ -131,5 +167,5 @@ def _with_questions(kind: Kind, raw: str) -> Kind:
     if kind.unsure:
         asks = (*asks, agent_question(kind.unsure, raw))
     if has_cart(kind.left) and kind.wheeled is None and kind.expelled_by is None:
-        asks = (*asks, Ask("expelled_by", "cart", ("cartridge", "wheeled"), "Does cart mean a gas cartridge or a wheeled cart?"))
+        asks = (*asks, Ask("wheeled", "cart", ("cartridge", "wheeled"), "Does cart mean a gas cartridge or a wheeled cart?"))
     return replace(kind, asks=asks)

@@ -7,10 +7,10 @@ from datetime import date
 
 from pinseal.dates import FIRST_YEAR, LAST_YEAR, PartialDate
 
-# Built-in formats that hold dates (ECMA-376 part 1, 18.8.30); the rest is told from the format's own letters.
+# Built-in formats (ECMA-376 part 1, 18.8.30); 14 and 22 follow the reader's own country, so that they are shown as ISO here.
 _BUILT_IN = {
-    14: "m/d/yyyy", 15: "d-mmm-yy", 16: "d-mmm", 17: "mmm-yy", 18: "h:mm AM/PM", 19: "h:mm:ss AM/PM", 20: "h:mm", 21: "h:mm:ss",
-    22: "m/d/yyyy h:mm", 45: "mm:ss", 46: "[h]:mm:ss", 47: "mm:ss.0", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%",
+    14: "yyyy-mm-dd", 15: "d-mmm-yy", 16: "d-mmm", 17: "mmm-yy", 18: "h:mm AM/PM", 19: "h:mm:ss AM/PM", 20: "h:mm", 21: "h:mm:ss",
+    22: "yyyy-mm-dd h:mm", 45: "mm:ss", 46: "[h]:mm:ss", 47: "mm:ss.0", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%",
 }  # fmt: skip
 _QUOTED = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
 _TOKEN = re.compile(r"yyyy|yy?|mmmm?m?|mm?|dddd|ddd|dd?", re.IGNORECASE)

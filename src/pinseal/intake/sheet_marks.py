@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from pinseal.intake.grid import Span
-from pinseal.intake.number_formats import format_of, precision_of
+from pinseal.intake.number_formats import format_of
 
 _REF = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 
@@ -43,7 +43,9 @@ class Styles:
         return struck or pattern != "General"
 
 
-def _stream(packed: zipfile.ZipFile, part: str, start: Callable[[str, dict[str, str]], None], end: Callable[[str], None] | None = None) -> None:
+def _stream(
+    packed: zipfile.ZipFile, part: str, start: Callable[[str, dict[str, str]], None], end: Callable[[str], None] | None = None
+) -> None:
     """Parse one part; an entity declaration is refused, since it can swell without end."""
     parser = expat.ParserCreate()
 
@@ -107,7 +109,10 @@ def _cell_styles(packed: zipfile.ZipFile) -> tuple[tuple[str, bool], ...]:
             cells.append((int(attributes.get("numFmtId", "0")), int(attributes.get("fontId", "0"))))
         inside.append(name)
 
-    _stream(packed, "xl/styles.xml", start, lambda _: inside.pop() and None)
+    def end(_: str) -> None:
+        inside.pop()
+
+    _stream(packed, "xl/styles.xml", start, end)
     return tuple((format_of(number, custom), font < len(fonts) and fonts[font]) for number, font in cells)
 
 
@@ -212,8 +217,3 @@ def column_index(letters: str) -> int:
     for letter in letters:
         index = index * 26 + ord(letter) - 64
     return index - 1
-
-
-def is_date(pattern: str) -> bool:
-    """Whether a number format shows a date."""
-    return precision_of(pattern) is not None

@@ -18,7 +18,9 @@ _UNITS = (
     ("g?", r"gr?s?\b\.?"),
 )
 _AFTER = tuple((unit, re.compile(rf"(?<![\w.,/])({NUMBER})[ -]?(?:{pattern})")) for unit, pattern in _UNITS)
-_BEFORE = tuple((unit, re.compile(rf"(?:(?<!\w)(?:{pattern}) ?)({NUMBER})(?![\w/])")) for unit, pattern in _UNITS if unit in ("kg", "l", "lb"))
+_BEFORE = tuple(
+    (unit, re.compile(rf"(?:(?<!\w)(?:{pattern}) ?)({NUMBER})(?![\w/])")) for unit, pattern in _UNITS if unit in ("kg", "l", "lb")
+)
 _BARE = re.compile(rf"(?<![\w.,/-])({NUMBER})(?![\w/]|[.,]\d)")
 _RATING = re.compile(
     r"(?<![\w.])\d{1,3} ?-? ?a(?:[ :/;,-]*\d{1,3} ?-? ?b)?(?:[ :/;,-]*c)?(?:[ :/;,-]*[dkf])?(?!\w)"

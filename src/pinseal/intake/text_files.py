@@ -51,7 +51,9 @@ def _candidates(path: Path, head: bytes, size: int) -> Iterator[str]:
         return
     controls = sum(head.count(code) for code in range(32) if code not in (9, 10, 11, 12, 13, 26, 27))
     if nulls or controls > len(head) // 50:
-        raise Refusal(what="this is not a text list", rule=_RULE, got=f"{path.name} holds bytes that are no text", do="save it as CSV or XLSX")
+        raise Refusal(
+            what="this is not a text list", rule=_RULE, got=f"{path.name} holds bytes that are no text", do="save it as CSV or XLSX"
+        )
     yield "utf-8-sig"
     sample = head if size <= len(head) else _non_ascii_sample(path)
     guess = chardet.detect(sample)["encoding"]

@@ -7,7 +7,8 @@ import unicodedata
 from functools import lru_cache
 
 _BROKEN = re.compile(r"(?<=[a-zäöüß])-\s*\n\s*(?=[a-zäöüß])")
-_MARKS = str.maketrans({"#": " no ", "°": "o ", "№": " no ", "ß": "ss", "&": " ", "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "’": "'", "‘": "'"})
+_NUMBER_SIGN = re.compile(r"(?<!\d)#")
+_MARKS = str.maketrans({"°": "o ", "№": " no ", "ß": "ss", "&": " ", "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "’": "'", "‘": "'"})
 _OTHER = re.compile(r"[^a-z0-9]+")
 
 
@@ -18,7 +19,7 @@ def fold(text: str) -> str:
     >>> fold("Nº de serie"), fold("Prüfung (letzte)"), fold("Tag #"), fold("Inventar-\\nnummer")
     ('no de serie', 'prufung letzte', 'tag no', 'inventarnummer')
     """
-    joined = _BROKEN.sub("", text).translate(_MARKS)
+    joined = _NUMBER_SIGN.sub(" no ", _BROKEN.sub("", text)).translate(_MARKS)
     plain = unicodedata.normalize("NFKD", joined.casefold())
     return _OTHER.sub(" ", "".join(letter for letter in plain if not unicodedata.combining(letter))).strip()
 
@@ -34,7 +35,33 @@ def plain(text: str) -> str:
     return " ".join("".join(letter for letter in folded if not unicodedata.combining(letter)).split())
 
 
-_FRACTIONS = str.maketrans({"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "’": "'", "‘": "'", "´": "'", "`": "'", "–": "-", "—": "-", "×": "x", "“": '"', "”": '"', "−": "-", "‑": "-"})
+_FRACTIONS = str.maketrans(
+    {
+        "½": " 1/2",
+        "¼": " 1/4",
+        "¾": " 3/4",
+        "’": "'",
+        "‘": "'",
+        "´": "'",
+        "`": "'",
+        "–": "-",
+        "—": "-",
+        "×": "x",
+        "“": '"',
+        "”": '"',
+        "−": "-",
+        "‑": "-",
+    }
+)
+
+
+def word_set(words: str, separator: str | None = None) -> frozenset[str]:
+    """A set of words out of one text, so that long vocabularies stay readable.
+
+    >>> sorted(word_set("a b")), sorted(word_set("not yet|never", separator="|"))
+    (['a', 'b'], ['never', 'not yet'])
+    """
+    return frozenset(words.split(separator))
 
 
 def slug(text: str) -> str:

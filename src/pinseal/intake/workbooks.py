@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zipfile
 import zlib
+from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
@@ -76,7 +77,9 @@ def _refuse_wide_open(name: str, look: Looks) -> None:
     cells = look.rows_used * look.columns_used
     if cells > CELLS_MAX:
         got = f"sheet {name}: {look.rows_used} rows by {look.columns_used} columns in use"
-        raise Refusal(what="the sheet's used area is too large", rule=f"at most {CELLS_MAX} cells", got=got, do="delete stray cells far out")
+        raise Refusal(
+            what="the sheet's used area is too large", rule=f"at most {CELLS_MAX} cells", got=got, do="delete stray cells far out"
+        )
 
 
 def _sheets(path: Path, looks: dict[str, Looks], styles: Styles) -> tuple[Sheet, ...]:
@@ -95,7 +98,7 @@ def _sheets(path: Path, looks: dict[str, Looks], styles: Styles) -> tuple[Sheet,
     return tuple(sheets)
 
 
-def _shown(values: list[list[object]], look: Looks, styles: Styles) -> tuple[list[Row], dict[tuple[int, int], Mark]]:
+def _shown(values: Sequence[Sequence[object]], look: Looks, styles: Styles) -> tuple[list[Row], dict[tuple[int, int], Mark]]:
     rows: list[Row] = []
     marks: dict[tuple[int, int], Mark] = {}
     for number, source in enumerate(values, 1):

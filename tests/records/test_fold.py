@@ -261,7 +261,14 @@ def test_next_years_list_adds_to_what_is_known(writer):
     unit = fold([second, first])
     assert (unit.state.nameplate.agent, unit.state.nameplate.shell, unit.state.place) == ("abc", "mild-steel", "stair 9")
     assert dates(unit)["inspection"] == "2025-12-01"
-    assert texts(unit) == ["the unit was registered before; what this record says holds from here on"]
+    assert texts(unit) == []
+
+
+def test_a_nameplate_that_is_registered_differently_is_marked(writer):
+    second = writer.write("registered", "2026-01-02", agent="co2")
+    unit = fold([registered(writer, "2025-01-02"), second])
+    assert unit.state.nameplate.agent == "co2"
+    assert texts(unit) == ["agent was registered differently before; what this record says holds from here on"]
 
 
 def test_odd_records_are_kept_and_marked(writer):

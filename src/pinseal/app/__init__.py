@@ -5,10 +5,11 @@ from __future__ import annotations
 import sys
 
 from pinseal.app.lists import Lists
+from pinseal.app.serving import Serving
 from pinseal.app.shops import Shops
 
 
-class App(Lists, Shops):
+class App(Lists, Shops, Serving):
     """What the commands get."""
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -44,6 +45,14 @@ class Ground:
         from pinseal.records.record import uuid7
 
         return uuid7(at=self.now(), randomness=os.urandom(8))
+
+    def _new_uids(self) -> Iterator[str]:
+        """Uids for many new units at once, in order."""
+        from pinseal.records.record import uuid7
+
+        now = self.now()
+        for number in count():
+            yield uuid7(at=now, randomness=os.urandom(8), sequence=number)
 
     def _open(self, path: Path, *, readonly: bool = False) -> Shop:
         from pinseal.store import Shop

@@ -75,7 +75,10 @@ def due(app: Any, /, top: int, every: bool, as_json: bool, **asked: Any) -> None
         print_json(found.as_json())
         return
     wording.say_summary(found)
-    for row in found.all() if every else found.urgent(top):
+    if not every:
+        wording.say_urgent(found, top)
+        return
+    for row in found.all():
         wording.say_due(row, found.states[row.index])
 
 

@@ -57,8 +57,7 @@ def demo(app: Any, /, on: Any, top: int, shop: str | None, as_json: bool) -> Non
         return
     say(f"The shop {where}: invented throughout, from a fixed seed.")
     wording.say_summary(found)
-    for row in found.urgent(top):
-        wording.say_due(row, found.states[row.index])
+    wording.say_urgent(found, top)
 
 
 COMMANDS = {"serve": serve, "demo": demo}

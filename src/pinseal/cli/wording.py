@@ -61,10 +61,12 @@ def say_summary(found: Any) -> None:
     say()
 
 
-def say_due(row: Any, state: Any, *, whole: bool = False) -> None:
+def say_due(row: Any, state: Any, *, whole: bool = False, also: Sequence[Any] = ()) -> None:
     """One due: state, date, duty, unit; then the reasons (all of them, or the first three)."""
     say(f"{state_words(row.state)}{due_words(row):<24} {duty_label(row.duty):<24} {unit_words(state)}")
     indent = " " * _STATE_WIDTH
+    for other in also:
+        say(f"{indent}{'':<24} {'':<24} {unit_words(other)}")
     if row.not_before:
         say(f"{indent}Counts from {day_words(row.not_before)}.")
     for reason in row.because if whole else row.because[:3]:
@@ -76,6 +78,15 @@ def say_due(row: Any, state: Any, *, whole: bool = False) -> None:
     if row.withdrawn and row.duty != "retirement":
         say(f"{indent}This unit is to be withdrawn.")
     say()
+
+
+def say_urgent(found: Any, count: int) -> None:
+    """The most urgent dues. Rows that differ in nothing but the unit are told once, with the other units named."""
+    told: dict[tuple[Any, ...], list[Any]] = {}
+    for row in found.urgent(count):
+        told.setdefault((row.state, row.duty, row.earliest, row.latest, row.because), []).append(row)
+    for rows in told.values():
+        say_due(rows[0], found.states[rows[0].index], also=[found.states[row.index] for row in rows[1:]])
 
 
 def say_unit(state: Any) -> None:

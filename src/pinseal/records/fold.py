@@ -152,8 +152,10 @@ def _take_deed(building: Building, fact: Fact) -> None:
 
 
 def _take_registered(building: Building, fact: Fact) -> None:
-    if building.registered:
-        building.mark(fact, "the unit was registered before; what this record says holds from here on")
+    """What is now known of the unit. Said again, or more of it, is no oddity; said differently is."""
+    differing = [n for n in _STATED if n in fact.fields and building.said.get(n, fact.fields[n]) != fact.fields[n]]
+    if building.registered and differing:
+        building.mark(fact, f"{', '.join(differing)} was registered differently before; what this record says holds from here on")
     building.registered = True
     building.said.update({name: fact.fields[name] for name in _STATED if name in fact.fields})
     if fact.fields.get(_ENDS):

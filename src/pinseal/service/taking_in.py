@@ -58,10 +58,13 @@ class Listed(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ImportPlan:
-    """What a list would change. Nothing is written until it is taken in."""
+    """What a list would change. Nothing is written until it is taken in.
+
+    `matched` are the listed units that are known, `changed` those of them of which the list says something new.
+    """
 
     register: Any
-    same: int
+    matched: tuple[Line, ...]
     changed: tuple[Line, ...]
     new: tuple[Line, ...]
     vanished: tuple[Line, ...]
@@ -71,6 +74,11 @@ class ImportPlan:
     content_sha256: str = ""
     size: int = 0
     answers: Mapping[str, str] | None = None
+
+    @property
+    def same(self) -> int:
+        """How many units are on the list just as they are known."""
+        return len(self.matched) - len(self.changed)
 
     @property
     def placeholders(self) -> int:
@@ -134,17 +142,29 @@ def _says_less(known: UnitState, name: str, value: str) -> bool:
     return value < str(day) or str(day).startswith(value)
 
 
-def drafts(plan: ImportPlan, *, on: PartialDate, person: str, new_uid: Callable[[], str]) -> Iterator[Draft]:
-    """The records that take a list in: new units registered, changes as new facts, placeholders, and who was not listed."""
+Place = tuple[str | None, int | None]
+
+
+def drafts(plan: ImportPlan, *, on: PartialDate, person: str, new_uid: Callable[[], str]) -> tuple[list[Draft], dict[Place, str]]:
+    """The records that take a list in, and the uid of the unit that each listed row became.
+
+    New units are registered, changes become new facts, counted units placeholders; who was not listed is noted.
+    """
+    made: list[Draft] = []
+    units = {(line.listed.sheet, line.listed.row): line.known.uid or "" for line in plan.matched if line.known and line.listed}
     for state in (*(line.listed for line in plan.new if line.listed), *plan.counted):
-        yield Draft(kind="registered", unit=new_uid(), person=person, done=on, fields=registered_fields(state))
+        uid = new_uid()
+        made.append(Draft(kind="registered", unit=uid, person=person, done=on, fields=registered_fields(state)))
+        if not state.placeholder:
+            units[state.sheet, state.row] = uid
     for line in plan.changed:
         if line.known and line.known.uid:
-            yield from _change_drafts(line.known.uid, line.changes, on=on, person=person)
+            made += _change_drafts(line.known.uid, line.changes, on=on, person=person)
     for line in plan.vanished:
         if line.known and line.known.uid:
             note = {"note": f"not on the list {plan.name}"}
-            yield Draft(kind="noted", unit=line.known.uid, person=person, done=on, fields=note)
+            made.append(Draft(kind="noted", unit=line.known.uid, person=person, done=on, fields=note))
+    return made, units
 
 
 def _change_drafts(uid: str, changes: Sequence[Change], *, on: PartialDate, person: str) -> Iterator[Draft]:

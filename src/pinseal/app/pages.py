@@ -1,0 +1,90 @@
+"""The pages' office: a shop as the pages need it, opened anew for each question, with the day's due list remembered."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from pinseal.app.ground import Asked
+from pinseal.web.doors import About, Upload
+
+if TYPE_CHECKING:
+    from pinseal.app.importing import Importing
+    from pinseal.intake.register import Register
+    from pinseal.records.fold import Unit
+    from pinseal.records.record import Record
+    from pinseal.service.duelist import DueList
+    from pinseal.service.taking_in import ImportPlan, TakenIn
+    from pinseal.standards.model import Chosen, Pack
+
+
+class ShopOffice:
+    """Answers `web.doors.Office` for one shop's file."""
+
+    def __init__(self, app: Importing, path: Path) -> None:
+        self.app, self.path = app, path
+        self._lock = Lock()
+        self._remembered: dict[date, tuple[object, DueList]] = {}
+
+    def about(self) -> About:
+        with self.app._open(self.path, readonly=True) as shop:
+            today = shop.settings().today(self.app.now())
+        return About(name=self.path.stem, today=today, note="invented" if self.path.stem == "tolberhaven" else "")
+
+    def packs(self) -> Sequence[Pack]:
+        from pinseal.standards import held_packs
+
+        return tuple(held_packs().values())
+
+    def chosen(self) -> Sequence[Chosen]:
+        from pinseal.standards import choose_packs
+
+        with self.app._open(self.path, readonly=True) as shop:
+            names = shop.settings().packs
+        return choose_packs(names) if names else ()
+
+    def due_list(self, on: date) -> DueList:
+        """The same list again as long as the shop's file has not changed."""
+        version = self._version()
+        with self._lock:
+            kept = self._remembered.get(on)
+            if kept and kept[0] == version:
+                return kept[1]
+        with self.app._open(self.path, readonly=True) as shop:
+            found = self.app._shop_dues(shop, Asked(on=on))
+        with self._lock:
+            self._remembered = {day: pair for day, pair in self._remembered.items() if pair[0] == version}
+            self._remembered[on] = (version, found)
+        return found
+
+    def _version(self) -> object:
+        """What changes whenever something is written to the shop: the file and its write-ahead log."""
+        files = (self.path, self.path.with_name(f"{self.path.name}-wal"))
+        return tuple((f.stat().st_mtime_ns, f.stat().st_size) if f.exists() else None for f in files)
+
+    def unit(self, uid: str) -> Unit | None:
+        with self.app._open(self.path, readonly=True) as shop:
+            return shop.unit(uid)
+
+    def history(self, uid: str) -> Sequence[Record]:
+        with self.app._open(self.path, readonly=True) as shop:
+            return shop.records(uid)
+
+    def read(self, upload: Upload, answers: Mapping[str, str]) -> Register:
+        return self._plan(upload, answers).register  # type: ignore[no-any-return]
+
+    def preview(self, upload: Upload, answers: Mapping[str, str]) -> ImportPlan:
+        return self._plan(upload, answers)
+
+    def take_in(self, upload: Upload, answers: Mapping[str, str], person: str) -> TakenIn:
+        return self.app.take_in(self.path, self._plan(upload, answers), person=person)
+
+    def _plan(self, upload: Upload, answers: Mapping[str, str]) -> ImportPlan:
+        with tempfile.TemporaryDirectory(prefix="pinseal-") as folder:
+            file = Path(folder) / "list"
+            file.write_bytes(upload.content)
+            return self.app.plan_list(self.path, file, name=upload.name, answers=answers)

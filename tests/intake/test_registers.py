@@ -6,9 +6,9 @@ import json
 from typing import Any
 
 import pytest
+from tests.registers.scoring import NAMES, Score, list_path, score, truth_of
 
 from pinseal.intake.reader import read_register
-from tests.registers.scoring import NAMES, Score, list_path, score, truth_of
 
 RIGHT_MEAN_MIN = 0.97
 SILENT_MEAN_MAX = 0.005

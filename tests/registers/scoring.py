@@ -12,9 +12,9 @@ from typing import Any
 HERE = Path(__file__).parent
 NAMES = tuple(sorted(path.name.removesuffix(".truth.json") for path in HERE.glob("*.truth.json")))
 FACTS = (
-    "id serial site place agent expelled_by shell wheeled size rating manufactured last_inspection last_maintenance last_internal_examination "
-    "last_hydrostatic_test last_recharge".split()  # noqa: SIM905
-)
+    "id", "serial", "site", "place", "agent", "expelled_by", "shell", "wheeled", "size", "rating", "manufactured", "last_inspection",
+    "last_maintenance", "last_internal_examination", "last_hydrostatic_test", "last_recharge",
+)  # fmt: skip
 LOOSE = frozenset(("site", "place", "rating"))
 POWDERS = frozenset(("abc", "sodium-bicarbonate", "potassium-bicarbonate", "potassium-chloride", "urea-potassium-bicarbonate"))
 

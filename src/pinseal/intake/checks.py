@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from typing import cast
 
 from pinseal.dates import PartialDate
 from pinseal.intake.heading_words import DATE_FIELDS
-from pinseal.intake.register import Problem, RegisterUnit
+from pinseal.intake.register import Problem, UnitColumns
 
 WORK_FIELDS = tuple(field for field in DATE_FIELDS if field not in ("manufactured", "sold_and_tagged"))
 RESTARTS_SHARE = 0.2
+NAMED_MAX = 5
 
 
 def order_problems(
@@ -30,14 +32,22 @@ def order_problems(
         done = facts.get(field)
         if done is None:
             continue
-        wrong = {pair for pair in set(zip(made, done, strict=True)) if _before(pair[1], pair[0], day)}
-        if not wrong:
-            continue
-        for number, pair in zip(numbers, zip(made, done, strict=True), strict=True):
-            if pair in wrong:
-                why = f"{pair[1]} lies before the unit was made ({pair[0]})"
-                found.append(Problem(sheet=sheet, row=number, column=headings.get(field), raw=str(pair[1]), kind="order", why=why))
+        for number, pair in _wrong_pairs(numbers, made, done, day):
+            why = f"{pair[1]} lies before the unit was made ({pair[0]})"
+            found.append(Problem(sheet=sheet, row=number, column=headings.get(field), raw=str(pair[1]), kind="order", why=why))
     return found
+
+
+def _wrong_pairs(
+    numbers: Sequence[int], made: Sequence[PartialDate | None], done: Sequence[PartialDate | None], day: date
+) -> Iterator[tuple[int, tuple[PartialDate, PartialDate]]]:
+    """Rows whose dates are the wrong way round. Equal cells share one value, so that pairs are told apart by identity, which is fast."""
+    known = {id(value): value for value in (*made, *done) if value is not None}
+    pairs = list(zip(map(id, made), map(id, done), strict=True))
+    wrong = {pair for pair in set(pairs) if _before(known.get(pair[1]), known.get(pair[0]), day)}
+    for number, pair in zip(numbers, pairs, strict=True) if wrong else ():
+        if pair in wrong:
+            yield number, (known[pair[0]], known[pair[1]])
 
 
 def _before(done: PartialDate | None, made: PartialDate | None, day: date) -> bool:
@@ -50,41 +60,55 @@ def future_problems(
     """Dates of things done that lie after the day of the list. The facts stay as written."""
     found = []
     for field, values in facts.items():
-        late = {value for value in set(values) if value is not None and value.earliest > day}
-        if not late:
-            continue
-        for number, value in zip(numbers, values, strict=True):
-            if value in late:
+        known = {id(value): value for value in values if value is not None}
+        late = {key for key, value in known.items() if value.earliest > day}
+        for number, value in zip(numbers, values, strict=True) if late else ():
+            if id(value) in late:
                 why = f"{value} lies after {day.isoformat()}, the day this was checked against"
                 found.append(Problem(sheet=sheet, row=number, column=headings.get(field), raw=str(value), kind="future-date", why=why))
     return found
 
 
-def duplicate_problems(units: Sequence[RegisterUnit], columns: Mapping[str | None, Mapping[str, str]]) -> list[Problem]:
+def duplicate_problems(units: UnitColumns, columns: Mapping[str | None, Mapping[str, str]]) -> list[Problem]:
     """Serials and ids that stand on more than one row. Ids that plainly start again at each site are compared within it."""
-    serials = _twice(((unit.serial or "").casefold(), unit) for unit in units)
-    ids = _twice(((unit.id or "").casefold(), unit) for unit in units)
-    if sum(map(len, ids.values())) > RESTARTS_SHARE * len(units):
-        ids = _twice((f"{unit.id}|{unit.sheet}|{unit.site}".casefold() if unit.id else "", unit) for unit in units)
-    found = []
-    for kind, field, groups in (("duplicate-serial", "serial", serials), ("duplicate-id", "id", ids)):
-        for group in groups.values():
-            for unit in group:
-                others = [f"{other.sheet + ' ' if other.sheet else ''}row {other.row}" for other in group if other is not unit]
-                why = f"the same {field} stands on {', '.join(others[:4])}: moved, or a slip of the pen"
-                raw = str(getattr(unit, field))
-                found.append(
-                    Problem(sheet=unit.sheet, row=unit.row, column=columns.get(unit.sheet, {}).get(field), raw=raw, kind=kind, why=why)
-                )
+    places = list(zip(units.values("sheet"), units.values("row"), strict=True))
+    found: list[Problem] = []
+    for field in ("serial", "id"):
+        values = units.values(field)
+        keys = [str(value).casefold() if value else "" for value in values]
+        twice = _twice(keys)
+        if field == "id" and len(twice) > RESTARTS_SHARE * len(keys):
+            sites = units.values("site")
+            wider = [f"{key}|{place[0]}|{site}" if key else "" for key, place, site in zip(keys, places, sites, strict=True)]
+            twice = _twice(wider)
+        found += [_duplicate(field, str(values[at]), places, at, others, columns) for at, others in twice.items()]
     return found
 
 
-def _twice(pairs: Iterable[tuple[str, RegisterUnit]]) -> dict[str, list[RegisterUnit]]:
-    keyed = [(key, unit) for key, unit in pairs if key]
-    tally = Counter(key for key, _ in keyed)
-    found: dict[str, list[RegisterUnit]] = defaultdict(list)
-    if len(tally) < len(keyed):
-        for key, unit in keyed:
-            if tally[key] > 1:
-                found[key].append(unit)
+def _twice(keys: Sequence[str]) -> dict[int, list[int]]:
+    """For each place whose key stands elsewhere too, the first few places that hold it."""
+    tally = Counter(keys)
+    if len(tally) == len(keys):
+        return {}
+    first: dict[str, list[int]] = defaultdict(list)
+    found: dict[int, list[int]] = {}
+    for at, key in enumerate(keys):
+        if key and tally[key] > 1:
+            if len(first[key]) < NAMED_MAX:
+                first[key].append(at)
+            found[at] = first[key]
     return found
+
+
+def _duplicate(
+    field: str,
+    raw: str,
+    places: Sequence[tuple[object, object]],
+    at: int,
+    others: Sequence[int],
+    columns: Mapping[str | None, Mapping[str, str]],
+) -> Problem:
+    sheet, row = cast("tuple[str | None, int]", places[at])
+    named = [f"{f'{places[other][0]} ' if places[other][0] else ''}row {places[other][1]}" for other in others if other != at]
+    why = f"the same {field} stands on {', '.join(named)} too: moved, or a slip of the pen"
+    return Problem(sheet=sheet, row=row, column=columns.get(sheet, {}).get(field), raw=raw, kind=f"duplicate-{field}", why=why)

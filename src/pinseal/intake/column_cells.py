@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import TypeVar
 
 from pinseal.intake.grid import Mark, Row, Sheet
@@ -69,28 +70,55 @@ def filled_rows(sheet: Sheet, numbers: Sequence[int], own: frozenset[int]) -> li
     return [copies.get(number, row) for number, row in zip(numbers, rows, strict=True)] if copies else rows
 
 
+class Cells(list[Key]):
+    """The cells of one column, which also knows its different cells."""
+
+    __slots__ = ("_different",)
+
+    def different(self) -> dict[Key, None]:
+        """The different cells, in order of appearance."""
+        try:
+            return self._different
+        except AttributeError:
+            self._different: dict[Key, None] = dict.fromkeys(self)
+            return self._different
+
+
+def column_of(rows: Sequence[Row], column: int) -> list[str]:
+    """The texts of a column; rows that are too short hold nothing."""
+    try:
+        return list(map(itemgetter(column), rows))
+    except IndexError:
+        return [row[column] if column < len(row) else "" for row in rows]
+
+
 def column_keys(
     rows: Sequence[Row], numbers: Sequence[int], column: int, marks: Mapping[tuple[int, int], Mark], *, repeats: bool = True
-) -> list[Key]:
+) -> Cells:
     """The cells of a column. With `repeats`, ditto marks take the cell above."""
-    keys: list[Key] = [row[column] if column < len(row) else "" for row in rows]
+    keys = Cells(column_of(rows, column))
     if marks:
         for place, number in enumerate(numbers):
             mark = marks.get((number, column))
             if mark is not None and (mark.day is not None or mark.fault):
                 keys[place] = Marked(text_of(keys[place]), mark)
-    if repeats and any(plain(text) in DITTO for text in {key for key in keys if isinstance(key, str) and 0 < len(key) <= 10}):
-        above: Key = ""
-        for place, key in enumerate(keys):
-            if isinstance(key, str) and key and plain(key) in DITTO and above:
-                keys[place] = above
-            above = keys[place]
+    if repeats and any(isinstance(key, str) and 0 < len(key) <= 10 and plain(key) in DITTO for key in keys.different()):
+        return _repeated(keys)
     return keys
 
 
-def read_each(keys: Sequence[Key], read: Callable[[Key], Result]) -> dict[Key, Result]:
+def _repeated(keys: Cells) -> Cells:
+    above: Key = ""
+    result = Cells()
+    for key in keys:
+        above = above if above and isinstance(key, str) and key and plain(key) in DITTO else key
+        result.append(above)
+    return result
+
+
+def read_each(keys: Cells, read: Callable[[Key], Result]) -> dict[Key, Result]:
     """Read every different cell once."""
-    return {key: read(key) for key in dict.fromkeys(keys)}
+    return {key: read(key) for key in keys.different()}
 
 
 def rows_with(keys: Sequence[object], numbers: Sequence[int], wanted: set[object]) -> dict[object, list[int]]:

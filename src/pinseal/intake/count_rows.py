@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from pinseal.intake.column_cells import Key, text_of
+from pinseal.intake.column_cells import Cells, text_of
 from pinseal.intake.counts import Count, Part, read_count
 from pinseal.intake.findings import Ask
 from pinseal.intake.gathering import Gathering
@@ -25,14 +24,14 @@ class Counted:
     ones: dict[tuple[int, int], str] = field(default_factory=dict)
 
 
-def find_counts(gathering: Gathering, table: Table, keys: dict[int, Sequence[Key]]) -> Counted:
+def find_counts(gathering: Gathering, table: Table, keys: dict[int, Cells]) -> Counted:
     """Look for counts in the cells that name agents, and in a column of quantities."""
     custom = gathering.custom
     counted = Counted()
     agents = [column for column in table.columns if column.field == "agent"]
     for column in agents:
         cells = keys[column.index]
-        counts = {key: found for key in dict.fromkeys(cells) if text_of(key) and (found := read_count(text_of(key), custom)) is not None}
+        counts = {key: found for key in cells.different() if text_of(key) and (found := read_count(text_of(key), custom)) is not None}
         for place, key in enumerate(cells) if counts else ():
             found = counts.get(key)
             if found is None:
@@ -47,7 +46,7 @@ def find_counts(gathering: Gathering, table: Table, keys: dict[int, Sequence[Key
     return counted
 
 
-def _quantities(counted: Counted, gathering: Gathering, table: Table, column: Column, keys: dict[int, Sequence[Key]]) -> None:
+def _quantities(counted: Counted, gathering: Gathering, table: Table, column: Column, keys: dict[int, Cells]) -> None:
     kinds = [other for other in table.columns if other.field in ("agent", "size")]
     for place, key in enumerate(keys[column.index]):
         text = text_of(key).strip()

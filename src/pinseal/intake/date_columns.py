@@ -26,11 +26,6 @@ _MONTH_OR_YEAR = re.compile(r"^(?:\d{1,2}[/.\- ]'?\d{2,4}|'?\d{2}|\d{4}|\d{4}[/.
 _TICK = re.compile(r"^(?:[x✓✔√☑*]|ok|done|yes|y|si|ja|oui|j|o)\.?$")
 
 
-def texts_of(keys: Sequence[Key]) -> list[str]:
-    """The different typed texts of a column; real date cells need no order."""
-    return [key for key in dict.fromkeys(keys) if isinstance(key, str) and key]
-
-
 def order_of(texts: Sequence[str], context: DateContext, *, other_language: bool) -> str | None:
     """The order that one column proves by itself.
 

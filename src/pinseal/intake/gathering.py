@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from pinseal.intake.column_cells import Key, Marked, rows_with, text_of
+from pinseal.intake.column_cells import Cells, Key, Marked, rows_with, text_of
 from pinseal.intake.findings import Ask, Flaw, Read
 from pinseal.intake.kind_cells import Custom
 from pinseal.intake.layout import Column, Table
@@ -35,7 +35,7 @@ class Part:
     sheet: str | None
     table: Table
     numbers: Sequence[int]
-    keys: Mapping[int, Sequence[Key]]
+    keys: Mapping[int, Cells]
 
     def columns_of(self, field_name: str) -> list[Column]:
         return [column for column in self.table.columns if column.field == field_name and not column.due]

@@ -13,6 +13,7 @@ from pinseal.intake.words import fold, word_set
 
 HEADING_CHARACTERS_MAX = 60
 LOOK_AHEAD = 120
+_FIGURES = frozenset("0123456789")
 _GENERIC = word_set("date year month last day datum jahr monat fecha ano mes ultimo ultima data anno mese annee mois le when done by no nr")
 _YEAR_HEADING = re.compile(r"(?:19|20)\d{2}")
 _UNIT_HINT = re.compile(r"\b(lbs?|pounds?|kgs?|kilos?|gal|gallons?|lit(?:er|re|ro)s?|l)\b|#")
@@ -68,7 +69,11 @@ def find_tables(sheet: Sheet, codes: Mapping[str, str] | None = None) -> list[Ta
     heads: list[tuple[int, int, int]] = []
     number, total = 1, len(sheet.rows)
     while number <= total:
-        if (not heads and number > LOOK_AHEAD) or not _may_be_heading(sheet.rows[number - 1], searching=not heads):
+        row = sheet.rows[number - 1]
+        if heads and row and row[0] and row[0][-1] in _FIGURES:
+            number += 1
+            continue
+        if (not heads and number > LOOK_AHEAD) or not _may_be_heading(row, searching=not heads):
             number += 1
             continue
         score = heading_score(sheet.rows[number - 1])

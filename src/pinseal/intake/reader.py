@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import gc
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
 
 from pinseal.dates import PartialDate
 from pinseal.intake.checks import duplicate_problems
+from pinseal.intake.column_cells import column_of
 from pinseal.intake.columns import decide_order, orders_in
 from pinseal.intake.date_columns import ORDERS
 from pinseal.intake.date_words import DateContext
@@ -22,12 +25,13 @@ from pinseal.intake.list_dates import as_of, full_dates
 from pinseal.intake.places import site_of_sheet, site_of_title
 from pinseal.intake.plans import SheetPlan, plan_book
 from pinseal.intake.questions import Questions
-from pinseal.intake.register import DateOrder, NotUnit, Problem, Register, RegisterUnit
+from pinseal.intake.register import DateOrder, NotUnit, Problem, Register, UnitColumns
 from pinseal.intake.sheet_problems import sheet_problems, total_problems
 from pinseal.intake.sheet_reader import SheetReader
 from pinseal.intake.words import plain
 from pinseal.reasons import Refusal
 
+MATERIALISED_MAX = 50_000
 NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
 
 
@@ -44,22 +48,35 @@ def read_register(
         raise Refusal(
             what="this is no order of day and month", rule="the order is MDY, DMY or YMD", got=date_order, do="choose one of the three"
         )
-    return read_book(open_book(path), answers, date_order, today=today or date.today())  # noqa: DTZ011 - the desk's own day
+    with _no_collecting():
+        return read_book(open_book(path), answers, date_order, today=today or date.today())  # noqa: DTZ011 - the desk's own day
+
+
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    """Millions of small lists are made at once: the collector would walk them again and again, and find nothing."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def read_book(book: Book, answers: Mapping[str, str], date_order: str | None, *, today: date) -> Register:
     """Read an opened list. See `read_register`."""
     questions = Questions(answers)
-    plans = plan_book(book, Questions(answers))
+    plans = plan_book(book, questions)
     custom = customs_of(plans)
-    plans = plan_book(book, questions, custom)
+    if custom.headings or custom.expelled:  # what the legend says of headings and codes may give columns another meaning
+        questions = Questions(answers)
+        plans = plan_book(book, questions, custom)
     gathering = Gathering(questions=questions, custom=custom, as_of=None, today=today, latest_year=today.year, given_order=date_order)
     sites = _fallback_sites(plans)
     readers = [SheetReader(gathering, plan, sites[plan.sheet.name], other_language=_other_language(plans)) for plan in plans]
     orders = _decide_orders(gathering, plans, readers)
-    units: list[RegisterUnit] = []
-    for reader in readers:
-        units += reader.read()
+    units = UnitColumns([columns for reader in readers for columns in reader.read()])
     return _register(book, gathering, plans, readers, units, orders)
 
 
@@ -72,19 +89,18 @@ def customs_of(plans: Sequence[SheetPlan]) -> Custom:
     used: set[str] = set()
     for plan in plans:
         for table, numbers in zip(plan.tables, plan.walk.data, strict=True):
+            rows = [plan.sheet.rows[number - 1] for number in numbers]
             for column in table.columns:
-                if column.field in ("agent", "size") and not column.due:
-                    texts = dict.fromkeys(row[column.index] for row in _rows(plan, numbers) if column.index < len(row))
-                    kinds |= dict.fromkeys(list(texts)[:2000])
+                if column.due or column.field not in ("agent", "size", "notes", "expelled_by", "shell", "wheeled"):
+                    continue
+                texts = [text for text in dict.fromkeys(column_of(rows, column.index)) if text][:5000]
+                if column.field == "notes":
+                    lines += [_as_definition(text) for text in texts if "=" in text or " is the " in text]
+                    continue
+                used |= _short_words(texts)
+                if column.field in ("agent", "size"):
+                    kinds |= dict.fromkeys(texts[:2000])
                     hints += [column.unit] if column.unit else []
-                    used |= _short_words(texts)
-                elif column.field in ("expelled_by", "shell", "wheeled"):
-                    used |= _short_words(row[column.index] for row in _rows(plan, numbers[:5000]) if column.index < len(row))
-                elif column.field == "notes":
-                    texts = dict.fromkeys(
-                        row[column.index] for row in _rows(plan, numbers) if column.index < len(row) and row[column.index]
-                    )
-                    lines += [_as_definition(text) for text in list(texts)[:5000] if "=" in text or " is the " in text]
     return read_legends(lines, pairs, kinds, hints, used)
 
 
@@ -96,10 +112,6 @@ def _short_words(texts: Iterable[str]) -> set[str]:
 def _as_definition(text: str) -> str:
     head, _, rest = text.partition(" is the ")
     return f"{head} = {rest}" if rest and len(head) <= 6 else text
-
-
-def _rows(plan: SheetPlan, numbers: Iterable[int]) -> Iterable[list[str]]:
-    return (plan.sheet.rows[number - 1] for number in numbers)
 
 
 def _other_language(plans: Sequence[SheetPlan]) -> bool:
@@ -159,7 +171,7 @@ def _register(
     gathering: Gathering,
     plans: Sequence[SheetPlan],
     readers: Sequence[SheetReader],
-    units: list[RegisterUnit],
+    units: UnitColumns,
     orders: list[DateOrder],
 ) -> Register:
     headings = {
@@ -175,7 +187,8 @@ def _register(
     problems.sort(key=lambda each: (place.get(each.sheet, 0), each.row))
     others = tuple(NotUnit(sheet=plan.sheet.name, row=row, kind=kind) for plan in plans for row, kind in sorted(plan.walk.kinds))
     return Register(
-        units=tuple(units), questions=gathering.questions.asked(), problems=tuple(problems), not_units=others,
+        units=tuple(units) if len(units) <= MATERIALISED_MAX else units, questions=gathering.questions.asked(), problems=tuple(problems),
+        not_units=others,
         date_order=_list_order(gathering, orders), date_orders=_shown_orders(gathering, orders),
         as_of=PartialDate.of(gathering.as_of) if gathering.as_of else None, form=book.form, encoding=book.encoding,
         separator=book.separator,

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
+from typing import overload
 
 from pinseal.dates import PartialDate
 from pinseal.intake.heading_words import PLAIN_FIELDS
@@ -56,7 +58,7 @@ class RegisterUnit:
     model: str | None = None
     lot: str | None = None
     notes: str | None = None
-    cells: tuple[str, ...] = ()
+    cells: Sequence[str] = ()
     headings: tuple[str, ...] = ()
 
     @property
@@ -90,6 +92,44 @@ ALWAYS = word_set(
     "last_internal_examination last_hydrostatic_test last_recharge"
 )
 UNIT_FIELDS = tuple(each.name for each in fields(RegisterUnit))
+
+
+Columns = tuple[Sequence[object], ...]
+
+
+class UnitColumns(Sequence[RegisterUnit]):
+    """The units of a long list, kept as columns (in the order of `UNIT_FIELDS`) and made one by one when asked for."""
+
+    __slots__ = ("_tables",)
+
+    def __init__(self, tables: Sequence[Columns]) -> None:
+        self._tables = tuple(tables)
+
+    def __len__(self) -> int:
+        return sum(len(columns[0]) for columns in self._tables)
+
+    def __iter__(self) -> Iterator[RegisterUnit]:
+        for columns in self._tables:
+            yield from map(RegisterUnit, *columns)
+
+    @overload
+    def __getitem__(self, index: int) -> RegisterUnit: ...
+    @overload
+    def __getitem__(self, index: slice) -> tuple[RegisterUnit, ...]: ...
+    def __getitem__(self, index: int | slice) -> RegisterUnit | tuple[RegisterUnit, ...]:
+        if isinstance(index, slice):
+            return tuple(self[place] for place in range(*index.indices(len(self))))
+        place = index + len(self) if index < 0 else index
+        for columns in self._tables:
+            if 0 <= place < len(columns[0]):
+                return RegisterUnit(*(column[place] for column in columns))  # type: ignore[arg-type]
+            place -= len(columns[0])
+        raise IndexError(index)
+
+    def values(self, name: str) -> list[object]:
+        """One fact of all units, in order."""
+        at = UNIT_FIELDS.index(name)
+        return [value for columns in self._tables for value in columns[at]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,7 +200,7 @@ class DateOrder:
 class Register:
     """A whole list. Every row of every sheet stands in `units`, `not_units` or `problems`."""
 
-    units: tuple[RegisterUnit, ...]
+    units: Sequence[RegisterUnit]
     questions: tuple[Question, ...]
     problems: tuple[Problem, ...]
     not_units: tuple[NotUnit, ...]

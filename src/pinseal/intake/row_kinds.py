@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
+from pinseal.intake.column_cells import column_of
 from pinseal.intake.counts import read_count
 from pinseal.intake.grid import Row, Sheet, tidy
 from pinseal.intake.heading_words import DATE_FIELDS
@@ -64,6 +65,9 @@ _SUSPECT = (
 )
 
 
+_SUSPECT_LETTERS = frozenset(word[0] for word in _SUSPECT)
+
+
 @dataclass(slots=True)
 class Walk:
     """Every row of a sheet, sorted. The lists of a table's data rows run side by side."""
@@ -77,7 +81,6 @@ class Walk:
     pairs: list[tuple[str, str]] = field(default_factory=list)
     totals: list[tuple[int, int, str, int]] = field(default_factory=list)
     title: str | None = None
-    labelled_site: str | None = None
 
 
 class _Walker:
@@ -123,35 +126,46 @@ class _Walker:
         self.walk.kinds.append((number, kind))
 
     def _table(self, table: Table) -> None:
+        """Sort the rows of a table. Rows that are plainly units go by in whole runs; the others are looked at one by one."""
         keys = [column.index for column in table.columns if column.field in _KEY_FIELDS and not column.due]
-        fast = tuple(keys[:4])
-        heading = self.sheet.rows[table.bottom - 1] if table.bottom else []
-        probe = fast[0] if fast else 0
         counts_only = _is_totals_table(table.columns)
-        data, sites, floors, groups = self.walk.data[-1], self.walk.sites[-1], self.walk.floors[-1], self.walk.groups[-1]
-        rows = self.sheet.rows
-        for number in range(table.first, table.last + 1):
-            row = rows[number - 1]
-            width = len(row)
-            filled = 0
-            for key in fast:
-                if key < width and row[key]:
-                    filled += 1
-            if (
-                filled < 2
-                or counts_only
-                or row[probe].startswith(_SUSPECT)
-                or row[0].startswith(_SUSPECT)
-                or (probe < len(heading) and row[probe] == heading[probe])
-            ):
-                kind = self._slow(number, row, table, keys, counts_only=counts_only)
-                if kind != "data":
-                    self.walk.kinds.append((number, kind))
-                    continue
-            data.append(number)
-            sites.append(self.site)
-            floors.append(self.floor)
-            groups.append(self.group)
+        at = table.first
+        for number in self._unusual(table, keys, counts_only=counts_only):
+            self._take(range(at, number))
+            at = number + 1
+            kind = self._slow(number, self.sheet.rows[number - 1], table, keys, counts_only=counts_only)
+            if kind == "data":
+                self._take(range(number, number + 1))
+            else:
+                self.walk.kinds.append((number, kind))
+        self._take(range(at, table.last + 1))
+
+    def _take(self, numbers: range) -> None:
+        self.walk.data[-1].extend(numbers)
+        self.walk.sites[-1].extend([self.site] * len(numbers))
+        self.walk.floors[-1].extend([self.floor] * len(numbers))
+        self.walk.groups[-1].extend([self.group] * len(numbers))
+
+    def _unusual(self, table: Table, keys: list[int], *, counts_only: bool) -> list[int]:
+        """Rows that are not plainly units: a key cell is blank, or a first word is that of a total or a heading."""
+        rows = self.sheet.rows[table.first - 1 : table.last]
+        if counts_only or len(keys) < 2:
+            return list(range(table.first, table.last + 1))
+        columns = sorted(keys, key=lambda key: sum(1 for row in rows[:200] if key < len(row) and row[key]), reverse=True)[:2]
+        first, second = (column_of(rows, key) for key in sorted(columns))
+        heading = self.sheet.rows[table.bottom - 1] if table.bottom else []
+        probe = min(columns)
+        head = heading[probe] if probe < len(heading) else ""
+        pairs = zip(column_of(rows, 0), first, second, strict=True)
+        return [
+            number
+            for number, (lead, one, two) in enumerate(pairs, table.first)
+            if not one
+            or not two
+            or one == head
+            or (lead and lead[0] in _SUSPECT_LETTERS and lead.startswith(_SUSPECT))
+            or one.startswith(_SUSPECT)
+        ]
 
     def _slow(self, number: int, row: Row, table: Table, keys: list[int], *, counts_only: bool) -> str:
         cells = [(index, tidy(cell)) for index, cell in enumerate(row) if cell and cell.strip()]

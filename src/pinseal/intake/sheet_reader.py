@@ -8,7 +8,7 @@ from typing import cast
 
 from pinseal.dates import PartialDate
 from pinseal.intake.checks import future_problems, order_problems
-from pinseal.intake.column_cells import Key, column_keys, filled_rows, text_of
+from pinseal.intake.column_cells import Cells, column_keys, filled_rows, text_of
 from pinseal.intake.count_rows import Counted, count_problem, find_counts
 from pinseal.intake.date_words import DateContext
 from pinseal.intake.findings import Flaw
@@ -19,7 +19,7 @@ from pinseal.intake.layout import Column, Table
 from pinseal.intake.note_cells import read_remark
 from pinseal.intake.plain_cells import read_text_cell
 from pinseal.intake.plans import SheetPlan
-from pinseal.intake.register import UNIT_FIELDS, DateOrder, RegisterUnit
+from pinseal.intake.register import UNIT_FIELDS, Columns, DateOrder
 from pinseal.intake.table_reader import TableReader, column_orders
 
 _NO_DITTO = frozenset(("id", "serial", "notes"))
@@ -62,7 +62,7 @@ class SheetReader:
         sheet = self.plan.sheet
         own = frozenset(column.index for column in table.columns if column.field in ("id", "serial"))
         rows = filled_rows(sheet, numbers, own)
-        keys: dict[int, Sequence[Key]] = {}
+        keys: dict[int, Cells] = {}
         for column in table.columns:
             if column.field is not None or column.year is not None:
                 keys[column.index] = column_keys(rows, numbers, column.index, sheet.marks, repeats=column.field not in _NO_DITTO)
@@ -77,15 +77,15 @@ class SheetReader:
         orders = column_orders(self.gathering, part, other_language=self.other_language)
         return _Ready(table=table, part=part, rows=rows, sites=sites, places=places, orders=orders)
 
-    def _sites(self, table: Table, keys: dict[int, Sequence[Key]], sections: list[str | None]) -> list[str | None]:
+    def _sites(self, table: Table, keys: dict[int, Cells], sections: list[str | None]) -> list[str | None]:
         column = next((column for column in table.columns if column.field == "site"), None)
         fallback = self.site
         if column is None:
             return [section or fallback for section in sections]
-        names = {key: read_text_cell(text_of(key)) for key in dict.fromkeys(keys[column.index])}
+        names = {key: read_text_cell(text_of(key)) for key in keys[column.index].different()}
         return [names[key] or section or fallback for key, section in zip(keys[column.index], sections, strict=True)]
 
-    def _remarks_of_count(self, table: Table, keys: dict[int, Sequence[Key]], place: int, row: int) -> None:
+    def _remarks_of_count(self, table: Table, keys: dict[int, Cells], place: int, row: int) -> None:
         """A remark beside a count may say that the same ones stand elsewhere too."""
         for column in table.columns:
             if column.field != "notes":
@@ -102,7 +102,7 @@ class SheetReader:
     def _take_out(
         self,
         table: Table,
-        keys: dict[int, Sequence[Key]],
+        keys: dict[int, Cells],
         counted: Counted,
         numbers: Sequence[int],
         sites: list[str | None],
@@ -127,16 +127,12 @@ class SheetReader:
             self._remarks_of_count(table, keys, place, numbers[place])
         return [place for place in range(len(numbers)) if place not in counted.rows]
 
-    def read(self) -> list[RegisterUnit]:
-        units: list[RegisterUnit] = []
-        for ready in self.ready:
-            units += self._table(ready)
-        return units
+    def read(self) -> list[Columns]:
+        """The units of each table as columns, in the order of `UNIT_FIELDS`."""
+        return [self._table(ready) for ready in self.ready if ready.part.numbers]
 
-    def _table(self, ready: _Ready) -> list[RegisterUnit]:
+    def _table(self, ready: _Ready) -> Columns:
         size = len(ready.part.numbers)
-        if not size:
-            return []
         reader = TableReader(self.gathering, ready.part)
         facts = reader.read(ready.orders)
         dates = {name: cast("Sequence[PartialDate | None]", values) for name, values in facts.items() if name in DATE_FIELDS}
@@ -148,10 +144,9 @@ class SheetReader:
         nothing = [None] * size
         given: dict[str, Sequence[object]] = {
             "sheet": [sheet] * size, "row": numbers, "site": ready.sites, "place": ready.places,
-            "cells": list(map(tuple, ready.rows)), "headings": [headings] * size,
+            "cells": ready.rows, "headings": [headings] * size,
         }  # fmt: skip
-        columns = [given[name] if name in _GIVEN else facts.get(name, nothing) for name in UNIT_FIELDS]
-        return list(map(RegisterUnit, *columns))
+        return tuple(given[name] if name in _GIVEN else facts.get(name, nothing) for name in UNIT_FIELDS)
 
 
 def _raw_name(column: Column) -> str:
@@ -160,13 +155,13 @@ def _raw_name(column: Column) -> str:
     return f"next {column.field}" if column.due else column.field
 
 
-def _places(table: Table, keys: dict[int, Sequence[Key]], floors: list[str | None]) -> list[str | None]:
+def _places(table: Table, keys: dict[int, Cells], floors: list[str | None]) -> list[str | None]:
     columns = [column.index for column in table.columns if column.field == "place"]
     parts: list[Sequence[str | None]] = []
     if any(floor is not None for floor in floors):
         parts.append(floors)
     for index in columns:
-        names = {key: read_text_cell(text_of(key)) for key in dict.fromkeys(keys[index])}
+        names = {key: read_text_cell(text_of(key)) for key in keys[index].different()}
         parts.append([names[key] for key in keys[index]])
     if not parts:
         return [None] * len(floors)
@@ -175,11 +170,11 @@ def _places(table: Table, keys: dict[int, Sequence[Key]], floors: list[str | Non
     return [", ".join(filter(None, row)) or None for row in zip(*parts, strict=True)]
 
 
-def _kept(keys: dict[int, Sequence[Key]], kept: list[int] | None, counted: Counted) -> dict[int, Sequence[Key]]:
+def _kept(keys: dict[int, Cells], kept: list[int] | None, counted: Counted) -> dict[int, Cells]:
     if counted.ones:
-        keys = {index: list(cells) for index, cells in keys.items()}
+        keys = {index: Cells(cells) for index, cells in keys.items()}
         for (index, place), text in counted.ones.items():
-            cast("list[Key]", keys[index])[place] = text
+            keys[index][place] = text
     if kept is None:
         return keys
-    return {index: [cells[place] for place in kept] for index, cells in keys.items()}
+    return {index: Cells(cells[place] for place in kept) for index, cells in keys.items()}

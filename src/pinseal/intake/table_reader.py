@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import cast
 
 from pinseal.dates import PartialDate
-from pinseal.intake.column_cells import Key, Marked, read_each, text_of
+from pinseal.intake.column_cells import Cells, Key, Marked, read_each, text_of
 from pinseal.intake.columns import decide_order
 from pinseal.intake.date_columns import ORDERS, context_of, fold_latest, order_of, read_column, read_year_columns
 from pinseal.intake.date_shapes import triple_orders
@@ -27,6 +27,8 @@ from pinseal.intake.plain_cells import (
     read_yes_no,
 )
 from pinseal.units import Quantity
+
+_FIGURES = frozenset("0123456789")
 
 Values = Sequence[object]
 
@@ -49,7 +51,7 @@ class TableReader:
         """All facts but site and place."""
         self._kinds()
         for field in ("id", "serial"):
-            self._one(field, lambda key: read_identity(text_of(key)))
+            self._identity(field)
         for field in ("rating", "model", "lot", "cylinder_specification", "service_pressure"):
             self._one(field, lambda key: Read(read_text_cell(text_of(key))))
         custom = self.gathering.custom
@@ -82,6 +84,16 @@ class TableReader:
             values = {key: found.value for key, found in reads.items()}
             self._merge(field, [values[key] for key in keys])
 
+    def _identity(self, field: str) -> None:
+        """Ids and serials: hardly two are the same, so that only unusual cells are looked at closely."""
+        for column in reversed(self.part.columns_of(field)):
+            keys = self.part.keys[column.index]
+            plainly = [isinstance(key, str) and key.isalnum() and (key[-1] in _FIGURES or key[0] in _FIGURES) for key in keys]
+            odd = Cells(key for key, clear in zip(keys, plainly, strict=True) if not clear)
+            reads: dict[Key, Read[object]] = {key: faulty(key) or read_identity(text_of(key)) for key in odd.different()}
+            report(self.gathering, self.part, column, reads)
+            self._merge(field, [key if clear else reads[key].value for key, clear in zip(keys, plainly, strict=True)])
+
     def _answered(self, found: Read[object]) -> Read[object]:
         given = settled(self.gathering, found.ask) if found.ask else None
         if given is None:
@@ -105,7 +117,12 @@ class TableReader:
             raw = " ".join(text_of(key) for key in row).strip()
             kinds[row] = self._kind_answered(settle_kind(kind, custom, raw, unit))
         for column in columns:
-            report(self.gathering, self.part, column, {key: fault for key in set(self.part.keys[column.index]) if (fault := faulty(key))})
+            report(
+                self.gathering,
+                self.part,
+                column,
+                {key: fault for key in self.part.keys[column.index].different() if (fault := faulty(key))},
+            )
         self._pending = (columns[0].heading, rows, kinds)
         for field in ("agent", "size", "rating", "wheeled", "expelled_by", "shell"):
             values = {row: getattr(kind, field) for row, kind in kinds.items()}
@@ -226,7 +243,7 @@ def column_orders(gathering: Gathering, part: Part, *, other_language: bool) -> 
     found: dict[int, str | None] = {}
     for column in part.table.columns:
         if column.field in DATE_FIELDS and column.year is None:
-            texts = [key for key in dict.fromkeys(part.keys[column.index]) if isinstance(key, str) and key]
+            texts = [key for key in part.keys[column.index].different() if isinstance(key, str) and key]
             found[column.index] = order_of(texts, context, other_language=other_language) or _shown_order(part.keys[column.index], context)
     return found
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import csv
-import gc
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 
 import chardet
@@ -13,6 +13,7 @@ from pinseal.intake.grid import Book, Row, Sheet
 from pinseal.reasons import Refusal
 
 ROWS_MAX = 4_000_000
+SHARING_AFTER = 4_000
 CELL_CHARACTERS_MAX = 131_072
 SEPARATORS = (",", ";", "\t", "|")
 
@@ -92,20 +93,31 @@ def _separator(sample: str) -> str:
     return best
 
 
+def _add_sharing(rows: list[Row], reader: Iterator[Row]) -> None:
+    """Add the rest of a long list. Cells that come again and again are kept once, which saves most of the memory."""
+    width = max(map(len, rows), default=0)
+    columns = [{row[column] for row in rows if column < len(row)} for column in range(width)]
+    often = [column for column in range(width) if len(columns[column]) * 4 < len(rows) and len(columns[column]) > 1]
+    known: dict[str, str] = {}
+    share = known.setdefault
+    for row in islice(reader, ROWS_MAX):
+        if len(row) == width:
+            for column in often:
+                cell = row[column]
+                if cell:
+                    row[column] = share(cell, cell)
+        rows.append(row)
+
+
 def _rows(path: Path, encoding: str, separator: str) -> list[Row]:
     csv.field_size_limit(CELL_CHARACTERS_MAX)
     rows: list[Row] = []
-    collecting = gc.isenabled()
-    gc.disable()  # millions of small lists: the collector would walk them again and again
-    try:
-        with path.open(encoding=encoding, newline="") as stream:
-            for row in csv.reader(stream, delimiter=separator):
-                rows.append(row)
-                if len(rows) > ROWS_MAX:
-                    raise Refusal(what="the list is too long", rule=f"at most {ROWS_MAX} rows are read", got=path.name, do="split the list")
-    finally:
-        if collecting:
-            gc.enable()
+    with path.open(encoding=encoding, newline="") as stream:
+        reader = csv.reader(stream, delimiter=separator)
+        rows += islice(reader, SHARING_AFTER)
+        _add_sharing(rows, reader)
+        if len(rows) > ROWS_MAX:
+            raise Refusal(what="the list is too long", rule=f"at most {ROWS_MAX} rows are read", got=path.name, do="split the list")
     while rows and not any(cell.strip() for cell in rows[-1]):
         rows.pop()
     return rows

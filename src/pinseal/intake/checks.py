@@ -42,12 +42,12 @@ def _wrong_pairs(
     numbers: Sequence[int], made: Sequence[PartialDate | None], done: Sequence[PartialDate | None], day: date
 ) -> Iterator[tuple[int, tuple[PartialDate, PartialDate]]]:
     """Rows whose dates are the wrong way round. Equal cells share one value, so that pairs are told apart by identity, which is fast."""
-    known = {id(value): value for value in (*made, *done) if value is not None}
-    pairs = list(zip(map(id, made), map(id, done), strict=True))
-    wrong = {pair for pair in set(pairs) if _before(known.get(pair[1]), known.get(pair[0]), day)}
-    for number, pair in zip(numbers, pairs, strict=True) if wrong else ():
-        if pair in wrong:
-            yield number, (known[pair[0]], known[pair[1]])
+    known = dict(zip(map(id, made), made, strict=True)) | dict(zip(map(id, done), done, strict=True))
+    pairs = set(zip(map(id, made), map(id, done), strict=True))
+    wrong = {pair for pair in pairs if _before(known[pair[1]], known[pair[0]], day)}
+    for number, first, second in zip(numbers, made, done, strict=True) if wrong else ():
+        if first is not None and second is not None and (id(first), id(second)) in wrong:
+            yield number, (first, second)
 
 
 def _before(done: PartialDate | None, made: PartialDate | None, day: date) -> bool:
@@ -60,8 +60,8 @@ def future_problems(
     """Dates of things done that lie after the day of the list. The facts stay as written."""
     found = []
     for field, values in facts.items():
-        known = {id(value): value for value in values if value is not None}
-        late = {key for key, value in known.items() if value.earliest > day}
+        known = dict(zip(map(id, values), values, strict=True))
+        late = {key for key, value in known.items() if value is not None and value.earliest > day}
         for number, value in zip(numbers, values, strict=True) if late else ():
             if id(value) in late:
                 why = f"{value} lies after {day.isoformat()}, the day this was checked against"
@@ -71,12 +71,14 @@ def future_problems(
 
 def duplicate_problems(units: UnitColumns, columns: Mapping[str | None, Mapping[str, str]]) -> list[Problem]:
     """Serials and ids that stand on more than one row. Ids that plainly start again at each site are compared within it."""
-    places = list(zip(units.values("sheet"), units.values("row"), strict=True))
     found: list[Problem] = []
     for field in ("serial", "id"):
         values = units.values(field)
-        keys = [str(value).casefold() if value else "" for value in values]
+        keys = [value.casefold() if isinstance(value, str) else "" for value in values]
         twice = _twice(keys)
+        if not twice:
+            continue
+        places = list(zip(units.values("sheet"), units.values("row"), strict=True))
         if field == "id" and len(twice) > RESTARTS_SHARE * len(keys):
             sites = units.values("site")
             wider = [f"{key}|{place[0]}|{site}" if key else "" for key, place, site in zip(keys, places, sites, strict=True)]
@@ -87,9 +89,9 @@ def duplicate_problems(units: UnitColumns, columns: Mapping[str | None, Mapping[
 
 def _twice(keys: Sequence[str]) -> dict[int, list[int]]:
     """For each place whose key stands elsewhere too, the first few places that hold it."""
-    tally = Counter(keys)
-    if len(tally) == len(keys):
+    if len(set(keys)) == len(keys):
         return {}
+    tally = Counter(keys)
     first: dict[str, list[int]] = defaultdict(list)
     found: dict[int, list[int]] = {}
     for at, key in enumerate(keys):

@@ -88,7 +88,7 @@ class TableReader:
         """Ids and serials: hardly two are the same, so that only unusual cells are looked at closely."""
         for column in reversed(self.part.columns_of(field)):
             keys = self.part.keys[column.index]
-            plainly = [isinstance(key, str) and key.isalnum() and (key[-1] in _FIGURES or key[0] in _FIGURES) for key in keys]
+            plainly = [isinstance(key, str) and key[-1:] in _FIGURES and key.isascii() and key[0] != " " for key in keys]
             odd = Cells(key for key, clear in zip(keys, plainly, strict=True) if not clear)
             reads: dict[Key, Read[object]] = {key: faulty(key) or read_identity(text_of(key)) for key in odd.different()}
             report(self.gathering, self.part, column, reads)
@@ -199,7 +199,8 @@ class TableReader:
                 if key in speaking:
                     self._remark(place, column.heading, text_of(key), remarks[key])
             if column.field == "notes":
-                texts.append([text_of(key).strip() or None for key in keys])
+                names = {key: text_of(key).strip() or None for key in keys.different()}
+                texts.append([names[key] for key in keys])
         if texts:
             self.facts["notes"] = (
                 texts[0] if len(texts) == 1 else ["; ".join(filter(None, row)) or None for row in zip(*texts, strict=True)]

@@ -154,3 +154,20 @@ def test_a_damaged_shop_exits_with_three(pinseal: Command, shop: Path) -> None:
     content[4096:8192] = b"\xff" * 4096
     shop.write_bytes(content)
     assert pinseal("verify", "--json").code == 3
+
+
+def test_a_unit_that_may_be_on_a_list_is_unknown_and_one_that_is_too_old_stays_withdrawn(
+    pinseal: Command, shop: Path, tmp_path: Path
+) -> None:
+    pinseal("record", "registered", "T-2", "--agent", "abc", "--rechargeable", "yes", "--manufactured", "2020")
+    pinseal("record", "registered", "T-3", "--agent", "abc", "--rechargeable", "no", "--manufactured", "2010")
+    page = tmp_path / "recall.toml"
+    page.write_text(
+        '[[withdrawal]]\ntitle = "Invented recall 2"\nsource = "invented for this test"\npublished = "2026-02-01"\nreason = "recall"\n'
+        'action = "take it out of use"\nchecked = "practice"\nmodel = ["Quern 10"]\n'
+    )
+    pinseal("withdrawals", page)
+    rows = {(r["unit"]["id"], r["duty"]): r for r in pinseal("due", "--json").json["rows"]}
+    assert (rows["T-2", "retirement"]["state"], rows["T-2", "retirement"]["missing"]) == ("unknown", ["model"])
+    assert (rows["T-3", "retirement"]["state"], rows["T-3", "retirement"]["earliest"]) == ("withdraw", "2022-01-01")
+    assert "model" in rows["T-3", "retirement"]["missing"]

@@ -162,3 +162,13 @@ def test_a_wrong_choice_of_packs_is_refused(names: list[str], words: str) -> Non
 def test_packs_are_chosen_in_the_order_given_at_the_newest_edition() -> None:
     chosen = choose_packs([" us-osha", "us-nfpa10@2010", "gb "])
     assert [(c.pack.id, c.edition) for c in chosen] == [("us-osha", "2026-01-01"), ("us-nfpa10", "2010"), ("gb", "2009")]
+
+
+def test_a_clock_that_would_never_be_asked_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(Refusal, match="a clock that is never asked"):
+        load_pack(write_pack(tmp_path, provision(effect='"gap"')))
+
+
+def test_a_table_where_a_list_of_tables_belongs_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(Refusal, match="first is no list of tables"):
+        load_pack(write_pack(tmp_path, provision(first='{ from = "manufactured", interval = "1 year" }')))

@@ -28,7 +28,7 @@ def test_an_id_that_is_used_twice_is_refused(tmp_path: Path) -> None:
         (provision('agent = ["all-foam"]'), provision('agent = ["afff"]', id='"again"')),
         (provision(in_force_to="2012-06-18"), provision(id='"again"', in_force_from="2012-06-18")),
         (provision(in_force_from="2012-06-18"), provision(id='"again"', in_force_to="2012-06-18")),
-        (provision(), provision(id='"again"', effect='"exempt"')),
+        (provision(), provision(id='"again"', effect='"exempt"', after=None, interval=None, first=None)),
         (provision(), provision(id='"again"', editions='["2011"]')),
     ],
 )

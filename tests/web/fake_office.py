@@ -127,17 +127,16 @@ class FakeOffice:
         known = [fold(records).state for records in self.lives.values()]
         doubt = Unsure(id="same-12", words="Row 12, RB-3070I, may be unit 001 at Airfield ramp. Is it?", readings=("yes", "no"))
         listed = UnitState(row=5, id="001", serial="RB-30700")
+        changed = Line(
+            name="001, 10 lb ABC dry chemical",
+            known=known[0] if known else None,
+            listed=listed,
+            changes=(Change(fact="place", was="stand 3", now="stand 4"), Change(fact="last-maintenance", was="", now="2026-09-14")),
+        )
         return ImportPlan(
             register=register,
-            same=2,
-            changed=(
-                Line(
-                    name="001, 10 lb ABC dry chemical",
-                    known=known[0] if known else None,
-                    listed=listed,
-                    changes=(Change(fact="place", was="stand 3", now="stand 4"), Change(fact="last-maintenance", was="", now="2026-09-14")),
-                ),
-            ),
+            matched=(changed, Line(name="002"), Line(name="003")),
+            changed=(changed,),
             new=(Line(name="0711, 20 lb Halon 1211", listed=UnitState(row=7, id="0711")),),
             vanished=tuple(Line(name=state.id or "", known=state) for state in known[1:4]),
             counted=(UnitState(row=9, placeholder=True),) * 7,

@@ -153,7 +153,7 @@ def _take_deed(building: Building, fact: Fact) -> None:
 
 def _take_registered(building: Building, fact: Fact) -> None:
     """What is now known of the unit. Said again, or more of it, is no oddity; said differently is."""
-    differing = [n for n in _STATED if n in fact.fields and building.said.get(n, fact.fields[n]) != fact.fields[n]]
+    differing = [n for n in _PLATE if n in fact.fields and building.said.get(n, fact.fields[n]) != fact.fields[n]]
     if building.registered and differing:
         building.mark(fact, f"{', '.join(differing)} was registered differently before; what this record says holds from here on")
     building.registered = True

@@ -40,7 +40,10 @@ class Withdrawal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueList:
-    """A fleet evaluated on a day. `withdrawals` maps a unit's index to the list that takes it out of use.
+    """A fleet evaluated on a day.
+
+    `withdrawals` maps a unit's index to the list that takes it out of use, or may. `doubts` are lists that may mean a
+    unit which has a retirement row from a rule already: that row stays, and names the doubt.
 
     `assume` holds the nameplate facts that were filled in where a unit does not say them.
     """
@@ -51,6 +54,7 @@ class DueList:
     evaluation: Evaluation
     rows: Rows
     withdrawals: Mapping[int, Withdrawal]
+    doubts: Mapping[int, Withdrawal]
     assume: Mapping[str, str]
 
     def all(self) -> Iterator[Due]:
@@ -61,7 +65,9 @@ class DueList:
     def of_unit(self, index: int) -> list[Due]:
         """The rows of one unit, by duty. A unit on a withdrawal list has its retirement row from there."""
         rows = list(self.rows.of_unit(index))
-        found = self.withdrawals.get(index)
+        doubt, found = self.doubts.get(index), self.withdrawals.get(index)
+        if doubt:
+            return [_with_doubt(row, doubt) if row.duty == "retirement" else row for row in rows]
         if found is None or not rows:
             return rows
         kept = [replace(row, withdrawn=row.withdrawn or not found.missing) for row in rows if row.duty != "retirement"]
@@ -128,13 +134,18 @@ def due_list(
 ) -> DueList:
     """Evaluate a fleet on a day."""
     evaluation = evaluate(columns(states, assume), chosen, on, horizon_days=horizon_days, basis=basis)
+    retirement = evaluation.duties.get("retirement")
+    ruled = retirement.state != NO if retirement else np.zeros(len(states), np.bool_)
+    listed = withdrawals or {}
+    doubts = {index: found for index, found in listed.items() if found.missing and ruled[index]}
     return DueList(
         on=on,
         chosen=tuple(chosen),
         states=states,
         evaluation=evaluation,
         rows=Rows(evaluation, states),
-        withdrawals=withdrawals or {},
+        withdrawals={index: found for index, found in listed.items() if index not in doubts},
+        doubts=doubts,
         assume=assume or {},
     )
 
@@ -143,11 +154,19 @@ def _pick(rows: Sequence[Due], duty: str) -> Due:
     return next(row for row in rows if row.duty == duty)
 
 
+def _perhaps(found: Withdrawal) -> str:
+    return f"The withdrawal list “{found.title}” ({found.source}) may mean this unit. If it does: {found.action}."
+
+
+def _with_doubt(row: Due, found: Withdrawal) -> Due:
+    missing = (*row.missing, *(name for name in found.missing if name not in row.missing))
+    return replace(row, because=(*row.because, _perhaps(found)), missing=missing)
+
+
 def _withdrawn(index: int, found: Withdrawal) -> Due:
     """The retirement row of a unit on a withdrawal list; without a date where it is not sure that the unit is meant."""
     sure = not found.missing
     meant = f"On the withdrawal list “{found.title}” ({found.source}): {found.action}."
-    perhaps = f"The withdrawal list “{found.title}” ({found.source}) may mean this unit. If it does: {found.action}."
     return Due(
         index=index,
         duty="retirement",
@@ -156,7 +175,7 @@ def _withdrawn(index: int, found: Withdrawal) -> Due:
         not_before=None,
         state="withdraw" if sure else "unknown",
         governing=None,
-        because=(meant if sure else perhaps, f"In force from {PartialDate.of(found.published).for_people()}."),
+        because=(meant if sure else _perhaps(found), f"In force from {PartialDate.of(found.published).for_people()}."),
         missing=found.missing,
         withdrawn=sure,
         binds=None,

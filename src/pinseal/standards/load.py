@@ -22,6 +22,7 @@ _PROVISION_KEYS = {
     "first", "pick", "after", "interval", "convention", "tolerance_months", "join", "made_before", "withdraw_by", "at_next", "binds",
     "note", "source",
 }  # fmt: skip
+_CLOCK_KEYS = {"first", "pick", "after", "interval", "convention", "tolerance_months", "join"}
 _START_KEYS = {"from", "interval", "convention", "within", "within_of", "year_only_next_january"}
 _REQUIRED = ("id", "title", "duty", "clause", "in_force_from", "in_force_to", "checked", "checked_on", "by")
 
@@ -54,6 +55,17 @@ class _Place:
         if not isinstance(value, str) or (default is None and not value.strip()):
             raise self.refuse(f"{key} is missing or is no text", rule=f"every entry says its {key}", got=value, do=f'add {key} = "…"')
         return value
+
+    def tables(self, table: Mapping[str, Any], key: str) -> list[Mapping[str, Any]]:
+        found = table.get(key, [])
+        if not isinstance(found, list) or not all(isinstance(each, dict) for each in found):
+            raise self.refuse(
+                f"{key} is no list of tables",
+                rule=f"{key} is written as a list of tables",
+                got=found,
+                do=f"write [[{key}]], or {key} = [{{ … }}]",
+            )
+        return found
 
     def day(self, value: object, *, what: str) -> date:
         if isinstance(value, datetime) or not isinstance(value, date):
@@ -161,7 +173,7 @@ def _clock(place: _Place, table: Mapping[str, Any]) -> Clock:
         if interval
         else place.code(table.get("convention", default), CONVENTIONS, what="convention")
     )
-    first = tuple(_start(place, start, convention) for start in table.get("first", ()))
+    first = tuple(_start(place, start, convention) for start in place.tables(table, "first"))
     after = tuple(place.code(fact, kinds.FACTS, what="fact") for fact in table.get("after", ()))
     if not first and not after and "join" not in table:
         raise place.refuse(
@@ -198,6 +210,8 @@ def _provision(file: str, pack: str, editions: tuple[str, ...], table: Mapping[s
         if key not in table:
             raise place.refuse(f"{key} is missing", rule=f"a provision has {', '.join(_REQUIRED)}", got="nothing", do=f"add {key}")
     effect = place.code(table.get("effect", "clock"), EFFECTS, what="effect")
+    if effect != "clock" and (idle := sorted(_CLOCK_KEYS & set(table))):
+        raise place.refuse("a clock that is never asked", rule=f"effect {effect} has no clock", got=", ".join(idle), do="remove these keys")
     start, end = place.day(table["in_force_from"], what="in_force_from"), _end(place, table["in_force_to"])
     if end and end < start:
         raise place.refuse(
@@ -233,7 +247,7 @@ def load_pack(folder: Traversable | Path) -> Pack:
     head = read_toml(folder / "pack.toml")
     place = _Place(f"{folder.name}/pack.toml")
     place.keys(head, _PACK_KEYS)
-    editions = tuple(Edition(id=place.text(e, "id"), title=place.text(e, "title")) for e in head.get("edition", ()))
+    editions = tuple(Edition(id=place.text(e, "id"), title=place.text(e, "title")) for e in place.tables(head, "edition"))
     notes = head.get("note", [])
     if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
         raise place.refuse("note is no list of texts", rule="notes are a list", got=notes, do='write note = ["…"]')
@@ -244,7 +258,9 @@ def load_pack(folder: Traversable | Path) -> Pack:
         table = read_toml(file)
         name = f"{folder.name}/{file.name}"
         _Place(name).keys(table, {"provision"})
-        provisions += [_provision(name, place.text(head, "id"), tuple(e.id for e in editions), p) for p in table.get("provision", ())]
+        provisions += [
+            _provision(name, place.text(head, "id"), tuple(e.id for e in editions), p) for p in _Place(name).tables(table, "provision")
+        ]
     refuse_overlaps(provisions)
     return Pack(
         id=place.text(head, "id"),

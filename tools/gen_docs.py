@@ -117,12 +117,8 @@ def _command(name: str) -> Iterator[str]:
 
 def command_page() -> str:
     """docs/command.md: every command with its options and an example."""
-    lines = [
-        "# The command",
-        "",
-        _STAMP,
-        "Exit codes: 0 answered, 1 a fault of ours, 2 bad input, 3 a shop that cannot be used. Shapes of `--json`: [contract.md](contract.md).",
-    ]
+    codes = "Exit codes: 0 answered, 1 a fault of ours, 2 bad input, 3 a shop that cannot be used."
+    lines = ["# The command", "", _STAMP, codes, "Shapes of `--json`: [contract.md](contract.md)."]
     for name in COMMANDS:
         lines += _command(name)
     return "\n".join(lines) + "\n"

@@ -12,10 +12,11 @@ from pinseal.intake.date_words import DateContext
 from pinseal.intake.details import expelled_code
 from pinseal.intake.findings import is_absent
 from pinseal.intake.heading_words import DATE_FIELDS
+from pinseal.intake.headings import NOTHING
 from pinseal.intake.kind_cells import NO_CUSTOM, Custom, read_kind
 from pinseal.intake.layout import Column
 from pinseal.intake.sizes import is_rating
-from pinseal.intake.words import plain
+from pinseal.intake.words import fold, plain
 
 SAMPLE = 200
 _DATE_LIKE = re.compile(r"\d{1,4}[/.\-]\d{1,4}|^'?\d{2}$|(?:19|20)\d{2}|\b[a-z]{3,9}\.? ?'?\d{2}\b|^\d{5}$")
@@ -43,9 +44,18 @@ def settle(columns: Sequence[Column], samples: Sequence[Sequence[str]], custom: 
                 settled[place] = replace(column, field="place" if field == "site" else None)
             else:
                 taken[field] = place
+    if sum(1 for column in settled if column.field == "last_maintenance" and not column.due) == 0:
+        settled = [_unsure_overhaul(column) for column in settled]
     if "id" not in taken and "running" in taken:
         settled[taken["running"]] = replace(settled[taken["running"]], field="id")
     return tuple(settled)
+
+
+def _unsure_overhaul(column: Column) -> Column:
+    """`Revisione` beside a column of checks is the overhaul with a look inside (common practice, no source); alone it may be either."""
+    if fold(column.heading) in ("revisione", "ultima revisione", "data revisione") and not column.due:
+        return replace(column, field=None, meaning=NOTHING)
+    return column
 
 
 def _field(column: Column, sample: list[str], custom: Custom) -> str | None:

@@ -47,7 +47,8 @@ STRONG = {
     "last_internal_examination": "six year, six yr, six yearly, 6 year, 6 yr, 6yr, 6 yearly, 6 years, 6y, 6 y, sixyear, internal, "
     "internal exam*, "
     "internal maintenance, int exam, teardown, tear down, opened, opened up, opened on, strip down, stripdown, revision interna, "
-    "examen interno, inspeccion interna, abierto, innenprufung, innere prufung, inneres, innen, geoffnet, revisione interna, esame "
+    "examen interno, inspeccion interna, abierto, innenprufung, innere prufung, revisione, inneres, innen, geoffnet, revisione "
+    "interna, esame "
     "interno, "
     "revision interne, examen interne, verification interne, extended service, ext service, extended",
     "last_recharge": "recharge*, refill*, refilled, last fill, last filled, filled, recarga*, relleno, ricarica*, nachfullung, neufullung, "
@@ -128,7 +129,7 @@ STRONG = {
     "loschvermogen, loschleistung, brandklasse, brandklassen, leistung, foyer, foyers, fire class, rated, efficacite, potentiel extincteur",
     "size": "size, capacity, cap, lbs, lb, kg, weight, wt, charge, charge weight, agent weight, nominal, pounds, carga, capacidad, "
     "peso, kilos, tamano, "
-    "contenido, carica, capacita, contenuto, fullmenge, fullgewicht, inhalt, grosse, groesse, gewicht, fullinhalt, capacite, "
+    "contenido, carica, capacita, contenuto, fullung, fullmenge, fullgewicht, inhalt, grosse, groesse, gewicht, fullinhalt, capacite, "
     "contenance, poids, "
     "taille, volume, litres, gallons",
     "agent": "agent, extinguishing agent, medium, contents, content, fill, filled with, powder type, agente, agente extintor, "

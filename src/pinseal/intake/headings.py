@@ -12,7 +12,7 @@ from functools import lru_cache
 from rapidfuzz import fuzz, process
 
 from pinseal.intake.heading_words import DUE_WORDS, EXACT, PRIORITY, STRONG, WEAK
-from pinseal.intake.words import fold
+from pinseal.intake.words import fold, word_set
 
 FUZZY_MIN = 86.0
 
@@ -82,29 +82,37 @@ def _fuzzy(folded: str) -> Meaning:
 
 
 def language_of(headings: tuple[str, ...]) -> str | None:
-    """`other` where the headings are plainly not English, `en` where they are, None where they do not say."""
-    folded = [fold(heading) for heading in headings]
-    foreign = sum(1 for heading in folded if heading and _other_language(heading))
-    english = sum(1 for heading in folded if heading and not _other_language(heading) and meaning_of(heading).fields)
+    """`other` where the headings are plainly not English, `en` where they are, None where they do not say.
+
+    >>> language_of(("Nr.", "Gerät", "Standort", "letzte Prüfung")), language_of(("Tag", "Location", "Annual"))
+    ('other', 'en')
+    """
+    foreign = sum(1 for heading in headings if heading and _other_language(heading))
+    english = sum(1 for heading in headings if _ENGLISH & set(fold(heading).split()))
     if foreign >= 2 and foreign > english:
         return "other"
     return "en" if english else None
 
 
-_FOREIGN_STEMS = (
-    "ubicac", "ubicaz", "fabric", "retimb", "carga", "agente", "planta", "piso", "edifici", "nave", "observ", "numero", "serie", "eficac",
-    "revis",
-    "presion", "ultim", "prox", "matric", "collaud", "scaden", "revisione", "controll", "reparto", "pruf", "baujahr", "wartung",
-    "standort", "halle",
-    "gebaude", "loschm", "fullm", "inventar", "letzt", "nachst", "bemerk", "fabrik", "lfd", "batiment", "emplac", "etage", "verif",
-    "epreuve",
-    "contenance", "annee", "derni", "prochain", "remarq", "typ ", "ort", "raum", "anno", "posizione", "tipo",
-)  # fmt: skip
+_ENGLISH = word_set(
+    "last date type size made serviced location serial rating building room floor notes remarks tag next asset agent hydro annual year "
+    "capacity "
+    "number where what kind mfg inspected tested test seen looked weight lbs comments extinguisher extinguishers maintenance recharge"
+)
+_FOREIGN_STEMS = tuple(
+    word_set(
+        "ubicac ubicaz fabric retimb carga agente planta piso edifici nave observ numero eficac ultim prox matric collaud scaden "
+        "revisione controll "
+        "reparto pruf baujahr wartung standort halle gebaud losch fullm fullung inventar letzt nachst bemerk fabrik lfd batiment "
+        "emplac etage verif "
+        "epreuve contenance annee derni prochain remarq raum anno posizione tipo extint estint gerat druckpr"
+    )
+)
 
 
-def _other_language(folded: str) -> bool:
-    return any(word.startswith(_FOREIGN_STEMS) for word in folded.split()) and not _english(folded)
-
-
-def _english(folded: str) -> bool:
-    return bool({"fabricated", "revision", "serial", "series", "annual", "observation", "observations"} & set(folded.split()))
+def _other_language(heading: str) -> bool:
+    """Letters that English does not write, or words of another language."""
+    if any(letter.isalpha() and not letter.isascii() for letter in heading):
+        return True
+    words = fold(heading).split()
+    return any(word.startswith(_FOREIGN_STEMS) for word in words) and not _ENGLISH & set(words)

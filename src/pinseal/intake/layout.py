@@ -130,10 +130,20 @@ def _around(sheet: Sheet, number: int) -> tuple[int, int, int]:
 
 def _is_part_of_heading(sheet: Sheet, at: int, main: int) -> bool:
     cells = [cell for cell in map(tidy, sheet.rows[at - 1]) if cell]
+    if len(cells) == 1 and _stands_over(sheet, at, main):
+        return True
     if len(cells) < 2 or any(len(cell) > 40 or re.search(r"\d{2}", cell) for cell in cells):
         return False
     width = sum(1 for cell in sheet.rows[main - 1] if cell.strip())
     return len(cells) <= width
+
+
+def _stands_over(sheet: Sheet, at: int, main: int) -> bool:
+    """Whether a lone cell, not in the first column, names the group of the years or bare words below it."""
+    row, below = sheet.rows[at - 1], sheet.rows[main - 1]
+    place = next(index for index, cell in enumerate(row) if cell.strip())
+    under = tidy(_at(below, place))
+    return place > 0 and bool(meaning_of(tidy(row[place])).fields) and (bool(_YEAR_HEADING.fullmatch(under)) or fold(under) in _GENERIC)
 
 
 def _is_below_heading(sheet: Sheet, at: int, main: int) -> bool:

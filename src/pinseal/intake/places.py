@@ -24,7 +24,7 @@ _FLOOR = re.compile(
     r"|untergeschoss|obergeschoss|dachgeschoss|sotano|planta baja|bajo|piano terra|seminterrato|rez-de-chaussee|sous-sol)$"
 )
 _LIST_WORDS = word_set(
-    "fire extinguisher extinguishers bottle bottles list lists register registers inventory log record records all offices "
+    "card cards fire extinguisher extinguishers bottle bottles list lists register registers inventory log record records all offices "
     "office master current report equipment sheet tabelle hoja foglio feuil data export copy units portable annual "
     "inspection maintenance schedule status yearly monthly of the for at in and extintor extintores listado lista "
     "inventario relacion registro incendios contra de del la el los las control revision equipos feuerloscher feuerlocher "
@@ -83,12 +83,13 @@ def site_of_title(title: str | None) -> str | None:
     """
     if title is None:
         return None
+    best, best_share = None, 0.0
     for part in re.split(r"\s+[-–—|]\s+|[:;|]|\s—|—\s|\(|,\s", title):
         words = fold(part).split()
         own = [word for word in words if not word.isdigit() and word not in _LIST_WORDS]
-        if own and len(own) * 2 >= len(words) - 2:
-            return _without_list_words(part.strip(_DECORATION))
-    return None
+        if own and len(own) * 2 >= len(words) - 2 and len(own) / len(words) > best_share:
+            best, best_share = _without_list_words(part.strip(_DECORATION)), len(own) / len(words)
+    return best
 
 
 def _without_list_words(part: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pinseal.intake.agents import find_agent
+from pinseal.intake.cards import read_cards
 from pinseal.intake.columns import SAMPLE, looks_like_date, settle
 from pinseal.intake.findings import Ask
 from pinseal.intake.grid import Book, Sheet, tidy
@@ -23,12 +24,13 @@ _KIND_FIELDS = frozenset(("agent", "size", "serial", "rating", *DATE_FIELDS))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetPlan:
-    """One sheet with its tables and its sorted rows. `borrowed` where it has no heading of its own."""
+    """One sheet with its tables and its sorted rows. `borrowed` where its columns come from another sheet's heading."""
 
     sheet: Sheet
     tables: list[Table]
     walk: Walk
     borrowed: bool = False
+    has_headings: bool = True
 
 
 def samples_of(sheet: Sheet, table: Table) -> list[list[str]]:
@@ -57,8 +59,22 @@ def plan_book(book: Book, questions: Questions, custom: Custom = NO_CUSTOM) -> l
             tables.append(replace(table, columns=_asked(sheet, table, columns, samples, questions)))
         found.append((sheet, tables))
     if not any(is_unit_table(table.columns) for _, tables in found for table in tables):
-        raise _no_register(book)
+        cards = [_plan_cards(sheet) for sheet in book.sheets]
+        if not any(plan.tables for plan in cards):
+            raise _no_register(book)
+        return cards
     return [_plan(sheet, tables, found) for sheet, tables in found]
+
+
+def _plan_cards(sheet: Sheet) -> SheetPlan:
+    """A sheet of cards as a table. The lines of a card after its first are notes: what they say stands in the card's unit."""
+    cards = read_cards(sheet)
+    if cards is None:
+        return SheetPlan(sheet=sheet, tables=[], walk=walk_sheet(sheet, []))
+    table = replace(cards.table, columns=settle(cards.table.columns, samples_of(cards.sheet, cards.table)))
+    walk = walk_sheet(cards.sheet, [table])
+    walk.kinds = [(row, "note" if row in cards.lines else kind) for row, kind in walk.kinds]
+    return SheetPlan(sheet=cards.sheet, tables=[table], walk=walk, has_headings=False)
 
 
 def is_unit_table(columns: Sequence[Column]) -> bool:
@@ -73,7 +89,7 @@ def _plan(sheet: Sheet, tables: list[Table], found: list[tuple[Sheet, list[Table
             for other in others:
                 if is_unit_table(other.columns) and _fits(sheet, other.columns):
                     table = Table(top=1, bottom=0, last=len(sheet.rows), columns=other.columns)
-                    return SheetPlan(sheet=sheet, tables=[table], walk=walk_sheet(sheet, [table]), borrowed=True)
+                    return SheetPlan(sheet=sheet, tables=[table], walk=walk_sheet(sheet, [table]), borrowed=True, has_headings=False)
     return SheetPlan(sheet=sheet, tables=tables, walk=walk_sheet(sheet, tables))
 
 

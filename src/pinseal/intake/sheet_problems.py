@@ -38,7 +38,7 @@ def sheet_problems(plan: SheetPlan) -> list[Problem]:
 
 def _headings(plan: SheetPlan) -> list[Problem]:
     found = []
-    for table in plan.tables if not plan.borrowed else ():
+    for table in plan.tables if plan.has_headings else ():
         for column in table.columns:
             if column.due:
                 why = "dates under this heading are still to come: no work done is read from them"

@@ -69,6 +69,8 @@ def say_due(row: Any, state: Any, *, whole: bool = False, also: Sequence[Any] = 
         say(f"{indent}{'':<24} {'':<24} {unit_words(other)}")
     if row.not_before:
         say(f"{indent}Counts from {day_words(row.not_before)}.")
+    if row.perhaps:
+        say(f"{indent}Only if it is owed at all: see what is missing.")
     for reason in row.because if whole else row.because[:3]:
         say(f"{indent}{reason}")
     if row.binds == "refill":

@@ -31,12 +31,16 @@ class VoiceDues:
 
 @dataclass(slots=True)
 class DutyDues:
-    """One duty of every unit: the ends of its due, the voice that governs (-1: none), the state code."""
+    """One duty of every unit: the ends of its due, the voice that governs (-1: none), the state code.
+
+    `perhaps` marks a due that may not be owed at all: every pack that gives its date hangs on a nameplate fact that is not said.
+    """
 
     earliest: Days
     latest: Days
     governing: NDArray[np.int8]
     state: NDArray[np.int8]
+    perhaps: NDArray[np.bool_]
 
 
 @dataclass(slots=True, kw_only=True)

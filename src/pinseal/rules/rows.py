@@ -45,7 +45,7 @@ class Due:
     """One duty of one unit on a day. `index` is the unit's place in the sequence that was evaluated.
 
     `earliest` and `latest` are the two readings of the last permitted day; both None where it is unknown. `others` are
-    the packs that speak and do not govern. `assumed` names the nameplate facts that were assumed and that this rests on.
+    the packs that speak and do not govern. `perhaps`: it may not be owed at all. `assumed` names the nameplate facts that were assumed and that this rests on.
     """
 
     index: int
@@ -58,6 +58,7 @@ class Due:
     because: tuple[str, ...]
     missing: tuple[str, ...]
     withdrawn: bool
+    perhaps: bool
     binds: str | None
     assumed: tuple[str, ...]
     others: tuple[PackDue, ...]
@@ -132,6 +133,7 @@ class Rows:
             because=tuple(self._because(index, duty, own, others)),
             missing=tuple(missing),
             withdrawn=bool(self.withdrawn[index]),
+            perhaps=bool(dues.perhaps[index]),
             binds=own.binds if own else None,
             assumed=self._assumed(index, duty),
             others=others,
@@ -364,6 +366,7 @@ def _placeholder(index: int) -> Due:
         because=("Only counted on a list, not yet seen: find it on the walk and read its nameplate and dates.",),
         missing=("the unit itself",),
         withdrawn=False,
+        perhaps=False,
         binds=None,
         assumed=(),
         others=(),

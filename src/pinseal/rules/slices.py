@@ -56,7 +56,7 @@ class Run:
                 self.owed[duty] = owed
                 size = e.fleet.size
                 earliest, latest = np.empty(size, np.int32), np.empty(size, np.int32)
-                e.duties[duty] = DutyDues(earliest, latest, np.empty(size, np.int8), np.empty(size, np.int8))
+                e.duties[duty] = DutyDues(earliest, latest, np.empty(size, np.int8), np.empty(size, np.int8), np.zeros(size, np.bool_))
 
     def _set_up_voice(self, number: int, duty: str, plans: Plans) -> None:
         e, key = self.e, (number, duty)
@@ -199,6 +199,7 @@ class Run:
         for end in (ends[PARTLY], ends[SURE]):
             latest, governing = np.where(end.governing < 0, latest, end.latest), np.where(end.governing < 0, governing, end.governing)
         out.earliest[rows], out.latest[rows], out.governing[rows] = earliest, latest, governing
+        out.perhaps[rows] = (ends[SURE].governing < 0) & (ends[PARTLY].governing < 0) & (governing >= 0)
         out.state[rows] = self._state(duty, said, earliest, latest)
 
     def _state(self, duty: str, said: NDArray[np.bool_], earliest: Days, latest: Days) -> NDArray[np.int8]:

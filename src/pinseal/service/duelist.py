@@ -74,13 +74,17 @@ class DueList:
         return sorted([*kept, _withdrawn(index, found)], key=lambda row: row.duty)
 
     def urgent(self, count: int) -> list[Due]:
-        """The most urgent rows: by state, then by the early end of the due, then by unit. Only these are built."""
+        """The most urgent rows: by state, then by the early end of the due, then by unit. Only these are built.
+
+        What is overdue, but may not be owed at all, stands with what may be overdue.
+        """
         picks = [
             (_URGENCY["unknown" if found.missing else "withdraw"], 0, index, "retirement") for index, found in self.withdrawals.items()
         ]
         live = np.array([not s.removed and not s.placeholder for s in self.states], np.bool_)
         for duty, dues in self.evaluation.duties.items():
             order = np.array([_URGENCY[name] for name in STATE_CODES], np.int64)[dues.state]
+            order = np.where(dues.perhaps & (order == _URGENCY["overdue"]), _URGENCY["may be overdue"], order)
             some = np.flatnonzero((dues.state != NO) & live)
             key = order[some] * (1 << 40) + dues.earliest[some].astype(np.int64)
             some = some[np.argsort(key, kind="stable")[:count]]
@@ -178,6 +182,7 @@ def _withdrawn(index: int, found: Withdrawal) -> Due:
         because=(meant if sure else _perhaps(found), f"In force from {PartialDate.of(found.published).for_people()}."),
         missing=found.missing,
         withdrawn=sure,
+        perhaps=False,
         binds=None,
         assumed=(),
         others=(),
@@ -215,6 +220,7 @@ def row_json(due: Due, state: UnitState) -> dict[str, Any]:
         "duty": due.duty,
         **_said(due),
         "withdrawn": due.withdrawn,
+        "perhaps": due.perhaps,
         "assumed": list(due.assumed),
         "others": [{"pack": other.pack, **_said(other)} for other in due.others],
     }

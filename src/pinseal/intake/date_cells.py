@@ -48,8 +48,9 @@ def read_date(text: str, context: DateContext) -> When:
     >>> [str(read_date(cell, mdy).value) for cell in ("6/14", "'14", "8/16 + 8/21", "3/21/24", "5 [K412] 18", "spring 2016", "see tag")]
     ['2014-06', '2014', '2021-08', '2024-03-21', '2018-05', '2016', 'None']
     """
-    low = plain(text).strip(" .,;")
-    if is_absent(low):
+    whole = plain(text)
+    low = whole.strip(" .,;")
+    if is_absent(whole) or is_absent(low):
         return Read()
     found = _one(low, context)
     if found is not None:

@@ -45,7 +45,8 @@ class Due:
     """One duty of one unit on a day. `index` is the unit's place in the sequence that was evaluated.
 
     `earliest` and `latest` are the two readings of the last permitted day; both None where it is unknown. `others` are
-    the packs that speak and do not govern. `perhaps`: it may not be owed at all. `assumed` names the nameplate facts that were assumed and that this rests on.
+    the packs that speak and do not govern. `perhaps`: it may not be owed at all. `assumed` names the nameplate facts
+    that were assumed and that this rests on.
     """
 
     index: int

@@ -44,9 +44,10 @@ _SPELLINGS = {
     "psi": "psi", "psig": "psi", "psia": "psi", "lbf/in2": "psi", "bar": "bar", "barg": "bar", "bara": "bar", "kpa": "kPa", "kpag": "kPa",
     "kpaa": "kPa", "mpa": "MPa", "pa": "Pa", "kg": "kg", "kgs": "kg", "g": "g", "gram": "g", "grams": "g", "lb": "lb", "lbs": "lb",
     "#": "lb", "pound": "lb", "pounds": "lb", "oz": "oz", "ounce": "oz", "ounces": "oz", "l": "L", "litre": "L", "litres": "L",
-    "liter": "L", "liters": "L", "ml": "mL", "cc": "cm3", "cm3": "cm3", "m3": "m3", "gal": "gal", "gallon": "gal", "gallons": "gal", "in3": "in3",
-    "cuin": "in3", "ft3": "ft3", "cuft": "ft3", "m": "m", "mm": "mm", "cm": "cm", "km": "km", "in": "in", "inch": "in", "inches": "in",
-    '"': "in", "ft": "ft", "feet": "ft", "foot": "ft", "'": "ft", "kg/m3": "kg/m3", "kg/l": "kg/L", "g/cm3": "g/cm3", "lb/ft3": "lb/ft3",
+    "liter": "L", "liters": "L", "ml": "mL", "cc": "cm3", "cm3": "cm3", "m3": "m3", "gal": "gal", "gallon": "gal", "gallons": "gal",
+    "in3": "in3", "cuin": "in3", "ft3": "ft3", "cuft": "ft3", "m": "m", "mm": "mm", "cm": "cm", "km": "km", "in": "in", "inch": "in",
+    "inches": "in", '"': "in", "ft": "ft", "feet": "ft", "foot": "ft", "'": "ft", "kg/m3": "kg/m3", "kg/l": "kg/L", "g/cm3": "g/cm3",
+    "lb/ft3": "lb/ft3",
 }  # fmt: skip
 _EXAMPLES = {
     "pressure": "195 psi (gauge), 210 psia, 13.4 bar, 14.4 bar abs",

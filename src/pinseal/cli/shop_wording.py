@@ -25,7 +25,7 @@ def say_import(plan: Any) -> None:
     for line in plan.changed[:_SHOWN]:
         say(f"  changed  {line.name}: " + "; ".join(f"{c.fact} {c.was or 'not said'} -> {c.now}" for c in line.changes))
     for unsure in plan.uncertain[:_SHOWN]:
-        say(f"  unsure   {unsure.words} (answer {unsure.id}={'|'.join(unsure.readings)}; taken as new until then)")
+        say(f"  unsure   {unsure.words} (--answer {unsure.id}={'|'.join(unsure.readings)}; not taken in before)")
     for gone in plan.vanished[:_SHOWN]:
         say(f"  gone     {gone.name}")
     say()

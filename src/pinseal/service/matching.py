@@ -1,6 +1,7 @@
 """Next year's list of the same owner against the known units: who is who, by serial, by number and place, by likeness.
 
-Never silently: a pair that a careful person would look at twice is asked about, and taken as new until it is answered.
+Never silently: a pair that a careful person would look at twice is asked about. Until it is answered neither half is
+taken for new or gone. How alike two units must be to be asked about is `common practice, no source`.
 """
 
 from __future__ import annotations
@@ -10,10 +11,12 @@ from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from typing import Any
 
+from pinseal import kinds
+from pinseal.reasons import Refusal
 from pinseal.records.unit import UnitState
 from pinseal.service.taking_in import ImportPlan, Line, Unsure, changes_between, name_of
 
-_ALIKE = 3  # of agent, size, year of manufacture, place: so many must agree for a pair to be asked about
+_ALIKE = 3  # of agent, size, date of manufacture, place: so many must agree for a pair to be asked about
 _SAME, _OTHER = "same", "new"
 
 
@@ -48,6 +51,13 @@ class _Pairing:
     def pair(self, known: int, listed: int) -> None:
         self.pairs.append((self.known.pop(known), self.listed.pop(listed)))
 
+    def set_aside(self, known: Iterable[int], listed: Iterable[int]) -> None:
+        """Units that wait for an answer are neither new nor gone."""
+        for place in known:
+            self.known.pop(place, None)
+        for place in listed:
+            self.listed.pop(place, None)
+
     def by(self, key: Key, *, fits: Callable[[UnitState, UnitState], bool]) -> None:
         """Pair what has a key of its own on both sides, where nothing speaks against it."""
         ours, theirs = _index(self.known, key), _index(self.listed, key)
@@ -71,17 +81,26 @@ def _agree(a: object, b: object) -> bool | None:
     return None if a in (None, "") or b in (None, "") else a == b
 
 
-def _year(state: UnitState) -> int | None:
-    made = state.dates.get("manufactured")
-    return made.year if made else None
+def _agents_agree(known: UnitState, listed: UnitState) -> bool | None:
+    """An agent of which the base is not said contradicts no other."""
+    ours, theirs = known.nameplate.agent, listed.nameplate.agent
+    same = _agree(ours, theirs)
+    vague = same is False and not (kinds.AGENTS[ours or ""].specific and kinds.AGENTS[theirs or ""].specific)
+    return None if vague else same
+
+
+def _makes_agree(known: UnitState, listed: UnitState) -> bool | None:
+    """Dates of manufacture agree as far as they are known: 2014 and June 2014 do."""
+    ours, theirs = known.dates.get("manufactured"), listed.dates.get("manufactured")
+    return None if ours is None or theirs is None else ours.earliest <= theirs.latest and theirs.earliest <= ours.latest
 
 
 def _answers(known: UnitState, listed: UnitState) -> tuple[bool | None, ...]:
-    """Do agent, size, year of manufacture and place agree?"""
+    """Do agent, size, date of manufacture and place agree?"""
     ours, theirs = known.nameplate, listed.nameplate
     size = _agree(round(ours.size.si, 6) if ours.size else None, round(theirs.size.si, 6) if theirs.size else None)
     where = _agree(_plain((known.site or "") + (known.place or "")), _plain((listed.site or "") + (listed.place or "")))
-    return (_agree(ours.agent, theirs.agent), size, _agree(_year(known), _year(listed)), where)
+    return (_agents_agree(known, listed), size, _makes_agree(known, listed), where)
 
 
 def _serials_differ(known: UnitState, listed: UnitState) -> bool:
@@ -89,7 +108,7 @@ def _serials_differ(known: UnitState, listed: UnitState) -> bool:
 
 
 def _nothing_against(known: UnitState, listed: UnitState) -> bool:
-    """Agent, size and year of manufacture do not contradict each other; another place is a move."""
+    """Agent, size and date of manufacture do not contradict each other; another place is a move."""
     return False not in _answers(known, listed)[:3]
 
 
@@ -99,11 +118,15 @@ def _alike(known: UnitState, listed: UnitState) -> bool:
 
 
 def _doubt(known: UnitState, listed: UnitState, answers: Mapping[str, str]) -> tuple[Unsure, str | None]:
-    """The question about one pair, and its answer. The id depends on what the two say, not on where they stand."""
+    """The question about one pair, and its answer. The id depends on what the two say, not on where they stand. Raises `Refusal`."""
     mark = hashlib.sha256(f"{known.uid}|{listed.id}|{listed.serial}|{listed.site}|{listed.place}".encode()).hexdigest()[:10]
     ask = Unsure(id=f"same-unit-{mark}", words=f"Is {name_of(listed)} the known unit {name_of(known)}?", readings=(_SAME, _OTHER))
     answer = answers.get(ask.id)
-    return ask, answer if answer in ask.readings else None
+    if answer not in (None, "unknown", *ask.readings):
+        raise Refusal(
+            what=f"the answer to {ask.id} is none of its readings", rule=f"it can be {_SAME} or {_OTHER}", got=answer or "", do="choose one"
+        )
+    return ask, None if answer == "unknown" else answer
 
 
 def _candidates(pairing: _Pairing) -> Iterable[tuple[int, int]]:
@@ -122,18 +145,21 @@ def _by_kind(state: UnitState) -> Hashable:
 
 
 def _ask(pairing: _Pairing, answers: Mapping[str, str]) -> list[Unsure]:
-    """Settle doubtful pairs by their answers; what is not answered is asked, once for each listed unit."""
+    """Settle doubtful pairs by their answers; what is not answered is asked, once for each listed unit, and waits."""
     asked: list[Unsure] = []
-    settled: set[int] = set()
+    waiting_known: set[int] = set()
+    waiting_listed: set[int] = set()
     for known, listed in list(_candidates(pairing)):
-        if known not in pairing.known or listed not in pairing.listed or listed in settled:
+        if known not in pairing.known or listed not in pairing.listed or listed in waiting_listed:
             continue
         ask, answer = _doubt(pairing.known[known], pairing.listed[listed], answers)
         if answer == _SAME:
             pairing.pair(known, listed)
         elif answer is None:
             asked.append(ask)
-            settled.add(listed)
+            waiting_listed.add(listed)
+            waiting_known.add(known)
+    pairing.set_aside(waiting_known, waiting_listed)
     return asked
 
 

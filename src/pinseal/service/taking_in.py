@@ -9,7 +9,7 @@ from typing import Any, Protocol
 from pinseal import kinds
 from pinseal.dates import PartialDate, parse_date
 from pinseal.records.record import Draft
-from pinseal.records.record_kinds import FIELD_OF_FACT, KINDS
+from pinseal.records.record_kinds import FACT_OF_FIELD, FIELD_OF_FACT, KINDS
 from pinseal.records.registering import registered_fields
 from pinseal.records.unit import UnitState
 
@@ -42,7 +42,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unsure:
-    """A row that may be a known unit: asked, and taken as new until it is answered."""
+    """A row that may be a known unit: it waits for an answer, and is not taken in before."""
 
     id: str
     words: str
@@ -134,12 +134,17 @@ def changes_between(known: UnitState, listed: UnitState) -> tuple[Change, ...]:
 
 
 def _says_less(known: UnitState, name: str, value: str) -> bool:
-    """A date on the list that is older than, or only wider than, what is on record says nothing new."""
-    fact = name.removeprefix("last-")
-    day = known.dates.get(fact) if name.startswith("last-") else None
+    """A date that is older or only wider than what is on record says nothing new; nor does another spelling of a number or place."""
+    if name in ("id", "serial", *_PLACES):
+        return _plain(value) == _plain(getattr(known, name))
+    day = known.dates.get(FACT_OF_FIELD.get(name, ""))
     if day is None:
         return False
-    return value < str(day) or str(day).startswith(value)
+    return str(day).startswith(value) or (name.startswith("last-") and value < str(day))
+
+
+def _plain(text: str | None) -> str:
+    return "".join(ch for ch in (text or "").casefold() if ch.isalnum())
 
 
 Place = tuple[str | None, int | None]

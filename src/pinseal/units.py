@@ -61,7 +61,7 @@ class Quantity:
         return self.value * _SI[self.unit][1]
 
     def __str__(self) -> str:
-        return f"{self.value:g} {self.unit}"
+        return f"{self.value:g} {'L' if self.unit == 'l' else self.unit}"
 
     def as_json(self) -> dict[str, float | str]:
         return {"value": self.value, "unit": self.unit}

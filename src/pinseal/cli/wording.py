@@ -123,6 +123,9 @@ def say_register(register: Any) -> None:
         say(f"Order of dates: {register.date_order}")
     say()
     _say_problems(register.problems)
+    if register.unused_answers:
+        say(f"Answers to nothing that this list asks: {', '.join(register.unused_answers)}")
+        say()
     if not register.questions:
         say("Nothing to ask.")
         return

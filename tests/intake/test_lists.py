@@ -236,3 +236,37 @@ def test_the_raw_cell_stays_beside_what_was_read(tmp_path: Path) -> None:
 def test_litres_are_shown_as_lists_write_them(tmp_path: Path) -> None:
     register = read(tmp_path, "Tag,Type,Size\n1,K,6 L\n")
     assert register.as_json()["units"][0]["size"] == {"value": 6, "unit": "L"}  # type: ignore[index]
+
+
+def test_units_on_two_rows_each_under_two_rows_of_headings(tmp_path: Path) -> None:
+    text = "Tag;Type;Location\nSerial;Made;Serviced\n1;5# ABC;Hall\nSN1;2014;3/21/2024\n2;10# ABC;Gate\nSN2;2015;3/22/2024\n"
+    register = read(tmp_path, text)
+    assert [(unit.row, unit.id, unit.serial, unit.place, str(unit.last_maintenance)) for unit in register.units] == [
+        (3, "1", "SN1", "Hall", "2024-03-21"),
+        (5, "2", "SN2", "Gate", "2024-03-22"),
+    ]
+    assert {other.row for other in register.not_units} == {1, 2, 4, 6}
+
+
+def test_a_site_named_once_for_its_group_is_filled_down_and_that_is_said(tmp_path: Path) -> None:
+    register = read(tmp_path, "Building,Tag,Type\nMill,1,5# ABC\n,2,5# ABC\n,3,5# ABC\nDepot,4,5# ABC\n,5,5# ABC\n")
+    assert [unit.site for unit in register.units] == ["Mill", "Mill", "Mill", "Depot", "Depot"]
+    assert [problem.kind for problem in register.problems] == ["filled-down"]
+
+
+def test_mere_ticks_are_no_dates_and_that_is_said_once(tmp_path: Path) -> None:
+    register = read(tmp_path, "Tag,Type,Monthly\n1,5# ABC,x\n2,5# ABC,ok\n")
+    assert [(problem.row, problem.column, problem.kind) for problem in register.problems] == [(1, "Monthly", "no-dates")]
+    assert register.units[0].last_inspection is None
+    assert register.raw(None, 2)["Monthly"] == "x"
+
+
+def test_a_column_under_an_unknown_heading_whose_cells_name_agents(tmp_path: Path) -> None:
+    register = read(tmp_path, "Tag,Widget,Made\n1,5# ABC,2014\n2,CO2 10#,2014\n")
+    assert [unit.agent for unit in register.units] == ["abc", "co2"]
+    assert [(problem.column, problem.kind) for problem in register.problems] == [("Widget", "heading-read-as")]
+
+
+def test_a_heading_that_names_two_units_serves_masses_and_liquids(tmp_path: Path) -> None:
+    register = read(tmp_path, "Nr;Löscherart;Inhalt (kg/l)\n1;ABC-Pulver;6\n2;Wasser;9\n")
+    assert [str(unit.size) for unit in register.units] == ["6 kg", "9 L"]

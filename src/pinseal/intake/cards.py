@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from pinseal.intake.grid import Mark, Row, Sheet, tidy
@@ -83,3 +83,41 @@ def _table(sheet: Sheet, cards: Sequence[_Card], labels: dict[str, str], lines: 
     table = Table(top=first, bottom=first - 1, last=len(rows), columns=columns)
     starts = {card.row for card in cards}
     return Cards(sheet=replace(sheet, rows=rows, marks=marks, merged=()), table=table, lines=frozenset(lines - starts))
+
+
+def read_pairs_of_rows(sheet: Sheet, upper: Table, agent: Callable[[str], bool]) -> Cards | None:
+    """A table whose units take two rows each, under two rows of headings; None where the rows do not go in pairs.
+
+    The two headings must each be complete, and the rows must take turns: one names an agent where its heading says so, the other does not.
+    """
+    if upper.bottom != upper.top + 1:
+        return None
+    heads = sheet.rows[upper.top - 1], sheet.rows[upper.bottom - 1]
+    fields = [[meaning_of(tidy(cell)).fields[:1] for cell in row] for row in heads]
+    both = sum(1 for first, second in zip(*fields, strict=False) if first and second and first != second)
+    numbers = [number for number in range(upper.first, upper.last + 1) if any(cell.strip() for cell in sheet.rows[number - 1])]
+    place = next(((line, index) for line in (0, 1) for index, field_ in enumerate(fields[line]) if field_ == ("agent",)), None)
+    if both < 2 or place is None or len(numbers) < 4 or len(numbers) % 2:
+        return None
+    line, index = place
+    told = [agent(sheet.rows[number - 1][index]) if index < len(sheet.rows[number - 1]) else False for number in numbers]
+    if not all(told[line::2]) or any(told[1 - line :: 2]):
+        return None
+    return _joined(sheet, upper, numbers)
+
+
+def _joined(sheet: Sheet, table: Table, numbers: Sequence[int]) -> Cards:
+    heads = sheet.rows[table.top - 1], sheet.rows[table.bottom - 1]
+    width = len(heads[0])
+    labels = [tidy(cell) for cell in (*heads[0], *heads[1])]
+    columns = tuple(Column(index=index, heading=label, meaning=meaning_of(label)) for index, label in enumerate(labels))
+    rows: list[Row] = [list(row) for row in sheet.rows]
+    marks = {place: mark for place, mark in sheet.marks.items() if place[0] not in numbers}
+    for first, second in zip(numbers[::2], numbers[1::2], strict=True):
+        upper = [*sheet.rows[first - 1], *[""] * width][:width]
+        rows[first - 1], rows[second - 1] = [*upper, *sheet.rows[second - 1]], []
+        for (row, column), mark in sheet.marks.items():
+            if row in (first, second):
+                marks[first, column if row == first else column + width] = mark
+    joined = replace(table, columns=columns)
+    return Cards(sheet=replace(sheet, rows=rows, marks=marks, merged=()), table=joined, lines=frozenset(numbers[1::2]))

@@ -12,17 +12,23 @@ from pinseal.intake.date_words import DateContext
 from pinseal.intake.details import expelled_code
 from pinseal.intake.findings import is_absent
 from pinseal.intake.heading_words import DATE_FIELDS
-from pinseal.intake.headings import NOTHING
+from pinseal.intake.headings import NOTHING, Meaning
 from pinseal.intake.kind_cells import NO_CUSTOM, Custom, read_kind
 from pinseal.intake.layout import Column
 from pinseal.intake.sizes import is_rating
 from pinseal.intake.words import fold, plain
 
 SAMPLE = 200
+_TICK = re.compile(r"^(?:[x✓✔√☑*]|ok|done|yes|y|si|ja|oui|j|o|pass|passed)\.?$")
 _DATE_LIKE = re.compile(r"\d{1,4}[/.\-]\d{1,4}|^'?\d{2}$|(?:19|20)\d{2}|\b[a-z]{3,9}\.? ?'?\d{2}\b|^\d{5}$")
 _ONE_EACH = ("id", "serial", "site", "rating", "expelled_by", "shell", "wheeled", "model", "lot", "count", "rechargeable", "hose",
 "test_method",
              "recharge_opened", "cylinder_specification", "service_pressure", "water_capacity", "running", "status")  # fmt: skip
+
+
+def is_tick(text: str) -> bool:
+    """Whether a cell is a mere tick."""
+    return bool(_TICK.match(plain(text)))
 
 
 def looks_like_date(text: str) -> bool:
@@ -44,11 +50,20 @@ def settle(columns: Sequence[Column], samples: Sequence[Sequence[str]], custom: 
                 settled[place] = replace(column, field="place" if field == "site" else None)
             else:
                 taken[field] = place
+    if not any(column.field == "agent" for column in settled):
+        settled = [_names_kinds(column, sample) for column, sample in zip(settled, samples, strict=True)]
     if sum(1 for column in settled if column.field == "last_maintenance" and not column.due) == 0:
         settled = [_unsure_overhaul(column) for column in settled]
     if "id" not in taken and "running" in taken:
         settled[taken["running"]] = replace(settled[taken["running"]], field="id")
     return tuple(settled)
+
+
+def _names_kinds(column: Column, sample: Sequence[str]) -> Column:
+    """Where no heading says agent, a column whose cells nearly all name one is read as such, and that is said."""
+    if column.field is None and not column.meaning.fields and column.year is None and sample and _share(sample, _names_agent) >= 0.8:
+        return replace(column, field="agent", meaning=Meaning(("agent",), sure=85.0))
+    return column
 
 
 def _unsure_overhaul(column: Column) -> Column:
@@ -65,6 +80,8 @@ def _field(column: Column, sample: list[str], custom: Custom) -> str | None:
     first = fields[0]
     if not sample:
         return first
+    if first in DATE_FIELDS and column.year is None and all(is_tick(text) for text in sample):
+        return None  # a tick says that it was done, not when
     if "rating" in fields and "agent" in fields:
         return "rating" if _share(sample, is_rating) >= 0.6 and _share(sample, _names_agent) < 0.6 else "agent"
     if "agent" in fields and "expelled_by" in fields:

@@ -9,7 +9,7 @@ from typing import cast
 
 from pinseal.dates import PartialDate, parse_date
 from pinseal.intake.column_cells import Key, Marked, read_each, text_of
-from pinseal.intake.columns import decide_order, orders_in
+from pinseal.intake.columns import decide_order, is_tick, orders_in
 from pinseal.intake.date_cells import read_date
 from pinseal.intake.date_shapes import ORDER_TOKEN
 from pinseal.intake.date_words import DateContext
@@ -23,7 +23,6 @@ from pinseal.reasons import Refusal
 ORDERS = ("MDY", "DMY", "YMD")
 _DAY = re.compile(r"\d{1,4}[/.\-]\d{1,2}[/.\-]\d{1,4}|\d[a-z. ]+\d{4}")
 _MONTH_OR_YEAR = re.compile(r"^(?:\d{1,2}[/.\- ]'?\d{2,4}|'?\d{2}|\d{4}|\d{4}[/.\-]\d{1,2}|[a-z]{3,10}[. \-/']*\d{2,4})$")
-_TICK = re.compile(r"^(?:[x✓✔√☑*]|ok|done|yes|y|si|ja|oui|j|o)\.?$")
 
 
 def order_of(texts: Sequence[str], context: DateContext, *, other_language: bool) -> str | None:
@@ -185,7 +184,7 @@ def _year_mark(gathering: Gathering, key: Key, column: Column, field: str) -> Re
     low = plain(text_of(key))
     if not low or yes_or_no(low) is False or not low.strip("-–. "):
         return Read()
-    if _TICK.match(low):
+    if is_tick(low):
         return Read(PartialDate(column.year))
     order = gathering.list_order if gathering.list_order in ORDERS else gathering.given_order
     context = DateContext(field=field, order=order, days=True, latest_year=column.year, as_of=None)

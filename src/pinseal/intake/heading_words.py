@@ -150,14 +150,16 @@ STRONG = {
     "osservazioni, annotazioni, "
     "bemerkung, bemerkungen, anmerkung, anmerkungen, hinweis, notizen, remarque, remarques, observation, commentaire, commentaires, "
     "memo, info, other",
-    "ignored": "inspector, technician, tech, signed, signature, initials, done by, by whom, phone, email, latitude, longitude, lat, "
+    "ignored": "inspected by, checked by, serviced by, tested by, maintained by, looked at by, inspector, technician, tech, signed, "
+    "signature, initials, done by, by whom, phone, email, latitude, longitude, lat, "
     "lon, lng, price, cost, "
     "tecnico, firma, prufer, tecnicien, technicien, tecnica, globalid, photo, foto",
 }  # fmt: skip
 
 WEAK = {
     "id": "objectid, no, nr, num, number, numero, nummer, id, n, nos",
-    "agent": "type, kind, what, extinguisher, extinguishers, description, descr, desc, equipment, unit, bottles, bottle type, class, "
+    "agent": "loscherart, loschertyp, gerateart, geratetyp, feuerloschertyp, loschmittelart, art des loschers, type, kind, what, "
+    "extinguisher, extinguishers, description, descr, desc, equipment, unit, bottles, bottle type, class, "
     "tipo, extintor, "
     "descripcion, clase, estintore, descrizione, classe, typ, art, bauart, loscher, feuerloscher, beschreibung, gerat, klasse, "
     "extincteur, appareil, designation, genre, device, type of extinguisher",
@@ -174,5 +176,5 @@ PRIORITY = {
     "service_pressure": 2, "water_capacity": 2, "cylinder_specification": 3, "rechargeable": 3, "count": 4,
     "serial": 5, "last_hydrostatic_test": 6, "last_internal_examination": 7, "last_recharge": 8, "sold_and_tagged": 9,
     "placed_in_service": 9,
-    "running": 10, "lot": 11, "rating": 12,
+    "ignored": 0, "running": 10, "lot": 11, "rating": 12,
 }  # fmt: skip

@@ -21,13 +21,15 @@ _UNIT_HINT = re.compile(r"\b(lbs?|pounds?|kgs?|kilos?|gal|gallons?|lit(?:er|re|r
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """One column of a table. `field` is the fact it holds, or None; `year` where the heading is a year."""
+    """One column of a table. `field` is the fact it holds, or None; `units` are those that the heading
+    names for sizes; `year` stands where the heading is a year.
+    """
 
     index: int
     heading: str
     meaning: Meaning
     field: str | None = None
-    unit: str | None = None
+    units: tuple[str, ...] = ()
     year: int | None = None
 
     @property
@@ -227,8 +229,9 @@ def _column(index: int, own: str, above: list[str], codes: Mapping[str, str]) ->
     if year is not None and above:
         group = meaning_of(above[-1]).fields
         meaning = Meaning(tuple(field for field in group if field in DATE_FIELDS))
-    hint = _UNIT_HINT.search(heading.casefold()) if "size" in meaning.fields else None
-    return Column(index=index, heading=heading, meaning=meaning, unit=_unit(hint[0]) if hint else None, year=year)
+    hints = _UNIT_HINT.finditer(heading.casefold()) if "size" in meaning.fields else ()
+    units = tuple(dict.fromkeys(_unit(hint[0]) for hint in hints))
+    return Column(index=index, heading=heading, meaning=meaning, units=units, year=year)
 
 
 def _unit(word: str) -> str:

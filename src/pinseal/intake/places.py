@@ -93,14 +93,24 @@ def site_of_title(title: str | None) -> str | None:
 
 
 def _without_list_words(part: str) -> str:
+    """Cut the words that only say what the list is, at both ends; a name keeps words such as `main` and `office`."""
     words = part.split()
-    while words and (
-        fold(words[-1]) in _LIST_WORDS - {"main", "building", "office", "offices", "old", "new", "site"} or fold(words[-1]).isdigit()
-    ):
+    while words and (_is_list_word(words[-1]) or fold(words[-1]).isdigit()):
         words.pop()
-    head = list(words)
-    listed = False
-    while head and fold(head[0]) in _LIST_WORDS - {"main", "building", "office", "offices", "old", "new", "the", "la", "el", "site"}:
-        listed = listed or fold(head[0]).startswith(("ext", "feuer", "est", "list", "reg", "inv", "rel", "elenco", "fire"))
+    head, listed = list(words), False
+    while head and (_is_list_word(head[0]) or (listed and fold(head[0]) in _ARTICLES)):
+        listed = True
         head.pop(0)
     return " ".join(head if listed and head else words) or part
+
+
+_OF_NAMES = word_set(
+    "main building buildings office offices old new site sites the la el los las de del der die das of at for in and und y et e a du "
+    "des les"
+)
+_ARTICLES = word_set("the of at for in la el los las de del der die das du des les")
+
+
+def _is_list_word(word: str) -> bool:
+    folded = fold(word).split()
+    return bool(folded) and all(each in _LIST_WORDS - _OF_NAMES for each in folded)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pinseal.intake.agents import find_agent
-from pinseal.intake.cards import read_cards
+from pinseal.intake.cards import Cards, read_cards, read_pairs_of_rows
 from pinseal.intake.columns import SAMPLE, looks_like_date, settle
 from pinseal.intake.findings import Ask
 from pinseal.intake.grid import Book, Sheet, tidy
@@ -71,10 +71,14 @@ def _plan_cards(sheet: Sheet) -> SheetPlan:
     cards = read_cards(sheet)
     if cards is None:
         return SheetPlan(sheet=sheet, tables=[], walk=walk_sheet(sheet, []))
+    return _plan_of(cards, has_headings=False)
+
+
+def _plan_of(cards: Cards, *, has_headings: bool) -> SheetPlan:
     table = replace(cards.table, columns=settle(cards.table.columns, samples_of(cards.sheet, cards.table)))
     walk = walk_sheet(cards.sheet, [table])
     walk.kinds = [(row, "note" if row in cards.lines else kind) for row, kind in walk.kinds]
-    return SheetPlan(sheet=cards.sheet, tables=[table], walk=walk, has_headings=False)
+    return SheetPlan(sheet=cards.sheet, tables=[table], walk=walk, has_headings=has_headings)
 
 
 def is_unit_table(columns: Sequence[Column]) -> bool:
@@ -84,6 +88,10 @@ def is_unit_table(columns: Sequence[Column]) -> bool:
 
 
 def _plan(sheet: Sheet, tables: list[Table], found: list[tuple[Sheet, list[Table]]]) -> SheetPlan:
+    if len(tables) == 1:
+        pairs = read_pairs_of_rows(sheet, tables[0], lambda text: any(find_agent(plain(text))[:2]))
+        if pairs is not None:
+            return _plan_of(pairs, has_headings=True)
     if not tables and _is_dense(sheet):
         for _, others in found:
             for other in others:

@@ -100,7 +100,7 @@ def customs_of(plans: Sequence[SheetPlan]) -> Custom:
                 used |= _short_words(texts)
                 if column.field in ("agent", "size"):
                     kinds |= dict.fromkeys(texts[:2000])
-                    hints += [column.unit] if column.unit else []
+                    hints += column.units
     return read_legends(lines, pairs, kinds, hints, used)
 
 

@@ -7,6 +7,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 
 from pinseal.intake.grid import tidy
+from pinseal.intake.heading_words import DATE_FIELDS
 from pinseal.intake.plans import SheetPlan
 from pinseal.intake.register import Problem, RegisterUnit
 from pinseal.intake.row_kinds import said_number
@@ -43,7 +44,9 @@ def _headings(plan: SheetPlan) -> list[Problem]:
             if column.due:
                 why = "dates under this heading are still to come: no work done is read from them"
                 kind = "next-due-column"
-            elif (column.field and 90 > column.meaning.sure > 0) or (column.field and 90 < column.meaning.sure < 100):
+            elif column.field is None and column.year is None and column.meaning.fields[:1] and column.meaning.fields[0] in DATE_FIELDS:
+                why, kind = "the cells are mere ticks: they say that it was done, not when", "no-dates"
+            elif column.field and column.meaning.sure not in (90.0, 100.0):
                 why, kind = f"the heading was read as {column.field.replace('_', ' ')}; please confirm", "heading-read-as"
             else:
                 continue

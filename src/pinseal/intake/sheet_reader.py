@@ -83,7 +83,16 @@ class SheetReader:
         if column is None:
             return [section or fallback for section in sections]
         names = {key: read_text_cell(text_of(key)) for key in keys[column.index].different()}
+        if _starts_groups(keys[column.index]):
+            self._say_filled(table, column)
+            return _filled_down([names[key] for key in keys[column.index]], fallback)
         return [names[key] or section or fallback for key, section in zip(keys[column.index], sections, strict=True)]
+
+    def _say_filled(self, table: Table, column: Column) -> None:
+        flaw = Flaw(
+            "filled-down", "a site stands on the first row of its group only: the rows below were read as the same site; please confirm"
+        )
+        problem(self.gathering, self.plan.sheet.name, max(table.bottom, 1), column.heading, column.heading, flaw)
 
     def _remarks_of_count(self, table: Table, keys: dict[int, Cells], place: int, row: int) -> None:
         """A remark beside a count may say that the same ones stand elsewhere too."""
@@ -147,6 +156,19 @@ class SheetReader:
             "cells": ready.rows, "headings": [headings] * size,
         }  # fmt: skip
         return tuple(given[name] if name in _GIVEN else facts.get(name, nothing) for name in UNIT_FIELDS)
+
+
+def _starts_groups(cells: Cells) -> bool:
+    """Whether a column names each group once, on its first row: two names or more, each once, and blanks below the first."""
+    named = [text for key in cells if (text := text_of(key).strip())]
+    return len(named) >= 2 and len(set(named)) == len(named) and len(named) * 2 <= len(cells) and bool(text_of(cells[0]).strip())
+
+
+def _filled_down(names: list[str | None], fallback: str | None) -> list[str | None]:
+    result: list[str | None] = []
+    for name in names:
+        result.append(name or (result[-1] if result else fallback))
+    return result
 
 
 def _raw_name(column: Column) -> str:

@@ -106,7 +106,7 @@ class TableReader:
         if not columns:
             return
         custom = self.gathering.custom
-        unit = next((column.unit for column in columns if column.unit), None)
+        unit = next((column.units[0] for column in columns if len(column.units) == 1), None)
         rows = list(zip(*(self.part.keys[column.index] for column in columns), strict=True))
         kinds: dict[tuple[Key, ...], Kind] = {}
         for row in dict.fromkeys(rows):

@@ -38,18 +38,19 @@ def test_a_cut_tail_shows_as_a_shorter_chain_with_another_head():
     assert (chain.length, chain.head, chain.first_break) == (3, records[2].digest, None)
 
 
-def test_a_missing_record_is_named_by_the_one_that_binds_it():
+def test_records_after_one_that_has_not_come_in_wait_and_break_nothing():
     records = history()
     (chain,) = verify_chain([records[0], *records[2:]])
-    assert chain.length == 1
-    assert chain.first_break.record == records[2].uid
-    assert chain.first_break.found == f"one that binds {records[1].digest}, which is not here"
+    assert (chain.length, chain.waiting, chain.first_break) == (1, len(records) - 2, None)
+    (headless,) = verify_chain(records[1:])
+    assert (headless.length, headless.waiting) == (0, len(records) - 1)
 
 
-def test_a_missing_first_record_is_named_too():
+def test_a_changed_record_among_those_that_wait_is_named():
     records = history()
-    (chain,) = verify_chain(records[1:])
-    assert (chain.length, chain.first_break.record) == (0, records[1].uid)
+    records[2] = replace(records[2], fields={"note": "all was well"})
+    (chain,) = verify_chain([records[0], *records[2:]])
+    assert chain.first_break.record == records[2].uid
 
 
 def test_a_changed_record_is_named():

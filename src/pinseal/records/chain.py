@@ -26,13 +26,16 @@ class Break:
 class Chain:
     """One chain: whose it is, how many links hold, the digest of the last of these, and the first break.
 
-    Write length and head down elsewhere: a tail that was cut off shows as a shorter length and another head.
+    `waiting` counts sound records that bind one that is not here yet: it is still on its way, or was lost on it. That is no
+    break; the receipts show whether anything was taken away here. Write length and head down elsewhere: a tail that was cut
+    off shows as a shorter length and another head.
     """
 
     writer: str
     length: int
     head: str
     first_break: Break | None = None
+    waiting: int = 0
 
     def as_json(self) -> dict[str, object]:
         broken = self.first_break
@@ -40,6 +43,7 @@ class Chain:
             "writer": self.writer,
             "length": self.length,
             "head": self.head,
+            "waiting": self.waiting,
             "break": None if broken is None else {"record": broken.record, "expected": broken.expected, "found": broken.found},
         }
 
@@ -87,38 +91,23 @@ def _one_chain(writer: str, records: list[Record]) -> Chain:
     for record in sorted(records, key=lambda each: each.uid):
         followers.setdefault(record.previous, []).append(record)
     head, length = FIRST, 0
-    while head in followers or length == 0:
-        found = _break_after(head, followers.get(head, []), records)
+    while head in followers:
+        found = _break_after(head, followers[head])
         if found:
             return Chain(writer=writer, length=length, head=head, first_break=found)
-        head, length = followers[head][0].digest, length + 1
-        if length == len(records):
-            return Chain(writer=writer, length=length, head=head)
-    return Chain(writer=writer, length=length, head=head, first_break=_gap(head, records, followers))
+        head, length = followers.pop(head)[0].digest, length + 1
+    found = next((broken for previous, ones in followers.items() if (broken := _break_after(previous, ones))), None)
+    return Chain(writer=writer, length=length, head=head, first_break=found, waiting=0 if found else len(records) - length)
 
 
-def _break_after(head: str, next_ones: list[Record], records: list[Record]) -> Break | None:
-    """What is wrong with the link after `head`: none, two, or one whose content is not what was sealed."""
-    if not next_ones:
-        lost = min(records, key=lambda each: each.uid)
-        return Break(record=lost.uid, expected="a first record that binds nothing", found=f"one that binds {lost.previous}")
+def _break_after(head: str, next_ones: list[Record]) -> Break | None:
+    """What is wrong with the link after `head`: two records, or one whose content is not what was sealed."""
     if len(next_ones) > 1:
         return Break(record=next_ones[1].uid, expected=f"no second record after {head or 'the start'}", found=f"also {next_ones[0].uid}")
     made = digest_of(next_ones[0])
     if made != next_ones[0].digest:
         return Break(record=next_ones[0].uid, expected=f"the digest {next_ones[0].digest}", found=f"content with the digest {made}")
     return None
-
-
-def _gap(head: str, records: list[Record], followers: dict[str, list[Record]]) -> Break:
-    """The chain ends before the records do: the first one (by uid) that binds a record that is not here."""
-    here = {record.digest for record in records}
-    lost = min(
-        (ones[0] for previous, ones in followers.items() if previous not in here and previous != FIRST),
-        key=lambda each: each.uid,
-        default=records[-1],
-    )
-    return Break(record=lost.uid, expected=f"one that binds {head}", found=f"one that binds {lost.previous}, which is not here")
 
 
 def verify_receipts(receipts: Sequence[Receipt], digests: dict[str, str]) -> Chain:

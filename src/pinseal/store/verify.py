@@ -43,12 +43,16 @@ class Verification:
 
     def lines(self) -> list[str]:
         """The same for people, one line each."""
-        chains = [f"{name}: {chain.length} long, head {chain.head or 'none'}" for name, chain in self._named()]
+        chains = [f"{name}: {chain.length} long, head {chain.head or 'none'}{_waiting(chain)}" for name, chain in self._named()]
         found = [f"problem: {problem}" for problem in self.problems] or ["everything holds"]
         return [f"{self.records} records, {self.units} units, {self.files} files", *chains, *found]
 
     def _named(self) -> list[tuple[str, Chain]]:
         return [*((f"chain of {chain.writer}", chain) for chain in self.chains), ("receipts", self.receipts)]
+
+
+def _waiting(chain: Chain) -> str:
+    return f"; {chain.waiting} more wait for a record that has not come in" if chain.waiting else ""
 
 
 def verify(connection: sa.Connection, path: Path) -> Verification:

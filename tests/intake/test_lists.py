@@ -270,3 +270,12 @@ def test_a_column_under_an_unknown_heading_whose_cells_name_agents(tmp_path: Pat
 def test_a_heading_that_names_two_units_serves_masses_and_liquids(tmp_path: Path) -> None:
     register = read(tmp_path, "Nr;Löscherart;Inhalt (kg/l)\n1;ABC-Pulver;6\n2;Wasser;9\n")
     assert [str(unit.size) for unit in register.units] == ["6 kg", "9 L"]
+
+
+def test_prose_in_a_cell_is_kept_and_not_picked_apart(tmp_path: Path) -> None:
+    prose = "(" + "lorem ipsum " * 9000
+    register = read(tmp_path, f"Tag,Type,Made,Notes\n1,5# ABC,2014,{prose}\n2,{prose},{prose},\n{prose},,,\n")
+    assert [(unit.row, unit.agent) for unit in register.units] == [(2, "abc"), (3, None)]
+    assert register.units[0].notes == prose.strip()
+    assert [(problem.row, problem.kind) for problem in register.problems] == [(3, "unreadable")]
+    assert [(other.row, other.kind) for other in register.not_units] == [(1, "header"), (4, "note")]

@@ -10,7 +10,7 @@ from functools import partial
 from pinseal.intake.date_shapes import triple_orders
 from pinseal.intake.date_words import DateContext
 from pinseal.intake.details import expelled_code
-from pinseal.intake.findings import is_absent
+from pinseal.intake.findings import CELL_READ_MAX, is_absent
 from pinseal.intake.heading_words import DATE_FIELDS
 from pinseal.intake.headings import NOTHING, Meaning
 from pinseal.intake.kind_cells import NO_CUSTOM, Custom, read_kind
@@ -33,7 +33,7 @@ def is_tick(text: str) -> bool:
 
 def looks_like_date(text: str) -> bool:
     """A cheap look: whether a cell could hold a date."""
-    return bool(_DATE_LIKE.search(plain(text)))
+    return bool(_DATE_LIKE.search(plain(text[:CELL_READ_MAX])))
 
 
 def settle(columns: Sequence[Column], samples: Sequence[Sequence[str]], custom: Custom = NO_CUSTOM) -> tuple[Column, ...]:

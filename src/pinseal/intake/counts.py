@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from pinseal.intake.findings import CELL_READ_MAX
 from pinseal.intake.kind_cells import NO_CUSTOM, Custom, Kind, read_kind
 from pinseal.intake.words import plain
 
@@ -79,6 +80,8 @@ def read_count(text: str, custom: Custom = NO_CUSTOM) -> Count | None:
     >>> read_count("5# ABC") is None, read_count("1 x 20# ABC").is_one_unit
     (True, True)
     """
+    if len(text) > CELL_READ_MAX:
+        return None
     low = re.sub(r"\s*\([^()]*[a-z]{3}[^()]*\)", "", plain(text)).strip(" .") or plain(text)
     if not _HINT.search(low):
         return None

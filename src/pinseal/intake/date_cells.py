@@ -18,7 +18,7 @@ from pinseal.intake.date_shapes import (
     read_year,
 )
 from pinseal.intake.date_words import MONTH_PATTERN, UNREADABLE_WORDS, DateContext
-from pinseal.intake.findings import Ask, Flaw, Read, is_absent
+from pinseal.intake.findings import CELL_READ_MAX, Ask, Flaw, Read, is_absent
 from pinseal.intake.words import plain
 
 _READERS = (read_triple, read_serial, read_pair, read_year, read_named, read_part_of_year, read_stamp, read_torn, read_range)
@@ -48,6 +48,8 @@ def read_date(text: str, context: DateContext) -> When:
     >>> [str(read_date(cell, mdy).value) for cell in ("6/14", "'14", "8/16 + 8/21", "3/21/24", "5 [K412] 18", "spring 2016", "see tag")]
     ['2014-06', '2014', '2021-08', '2024-03-21', '2018-05', '2016', 'None']
     """
+    if len(text) > CELL_READ_MAX:
+        return _unreadable(text)
     whole = plain(text)
     low = whole.strip(" .,;")
     if is_absent(whole) or is_absent(low):

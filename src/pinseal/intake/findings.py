@@ -41,7 +41,9 @@ class Read(Generic[Value]):
     ask: Ask | None = None
 
 
-SAYS_NOTHING: Read[None] = Read()
+# Longer cells are prose: they are kept as they stand, and only their beginning is looked at.
+CELL_READ_MAX = 240
+REMARK_READ_MAX = 2_000
 
 ABSENT = word_set(
     "|-|--|---|.|..|/|n/a|na|n.a.|n. a.|none|nil|unk|unk.|unknown|never|not done|not yet|nv|no date|k.a.|k. a.|ka|keine|"

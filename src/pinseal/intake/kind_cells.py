@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from pinseal.intake.agents import LIQUIDS, agent_question, find_agent
 from pinseal.intake.details import cut_expelled, cut_shell, cut_wheeled, has_cart
-from pinseal.intake.findings import Ask, is_absent
+from pinseal.intake.findings import CELL_READ_MAX, Ask, is_absent
 from pinseal.intake.sizes import Amount, bare_numbers, cut_rating, cut_size, quantity
 from pinseal.intake.words import plain
 from pinseal.kinds import AGENTS
@@ -71,7 +71,7 @@ def parse_kind(text: str, custom: Custom = NO_CUSTOM) -> Kind:
 
 
 def _parse(text: str, custom: Custom) -> Kind:
-    low = plain(text)
+    low = plain(text[:CELL_READ_MAX])
     if is_absent(low):
         return Kind()
     if low in AGENTS and low not in custom.codes:

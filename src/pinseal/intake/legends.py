@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 
 from pinseal.intake.details import cut_wheeled, expelled_code, shell_code
+from pinseal.intake.findings import REMARK_READ_MAX
 from pinseal.intake.headings import meaning_of
 from pinseal.intake.kind_cells import Custom, Kind, is_liquid, read_kind
 from pinseal.intake.words import plain
@@ -55,7 +56,7 @@ def read_legends(
     the short words that stand in its coded columns: only these are looked for in lines that explain without a `=`.
     """
     draft = _Draft()
-    for line in lines:
+    for line in (each[:REMARK_READ_MAX] for each in lines):
         _default_units(draft, plain(line))
         entries = [entry.strip() for entry in _ENTRIES.split(line)]
         for entry in entries:

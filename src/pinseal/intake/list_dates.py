@@ -8,6 +8,7 @@ from datetime import date
 
 from pinseal.intake.date_cells import DUE, read_date
 from pinseal.intake.date_words import MONTH_PATTERN, DateContext
+from pinseal.intake.findings import REMARK_READ_MAX
 from pinseal.intake.words import plain
 
 _MADE = re.compile(
@@ -26,7 +27,7 @@ def full_dates(lines: Iterable[str]) -> list[str]:
     """The whole dates in lines of text that say when the list was made."""
     found = []
     for line in lines:
-        low = plain(line)
+        low = plain(line[:REMARK_READ_MAX])
         if DUE.search(low):
             continue
         hits = _FULL.findall(low)

@@ -9,7 +9,7 @@ from pinseal.dates import PartialDate
 from pinseal.intake.date_cells import DUE, read_date
 from pinseal.intake.date_words import MONTH_PATTERN, DateContext
 from pinseal.intake.details import cut_wheeled
-from pinseal.intake.findings import Ask
+from pinseal.intake.findings import REMARK_READ_MAX, Ask
 from pinseal.intake.words import plain
 
 _WHEN = (
@@ -71,7 +71,7 @@ def read_remark(text: str, context: DateContext) -> Remark:
     >>> read_remark("HYDRO DUE 6/26", DateContext()).deeds, read_remark("stolen 7/2020, not replaced", DateContext()).removed
     ((), True)
     """
-    low = plain(text)
+    low = plain(text[:REMARK_READ_MAX])
     deeds: list[tuple[str, PartialDate]] = []
     asks: list[Ask] = []
     for field, pattern in _DEEDS:

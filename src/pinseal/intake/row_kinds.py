@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from pinseal.intake.column_cells import column_of
 from pinseal.intake.counts import read_count
+from pinseal.intake.findings import REMARK_READ_MAX
 from pinseal.intake.grid import Row, Sheet, tidy
 from pinseal.intake.heading_words import DATE_FIELDS
 from pinseal.intake.kind_cells import read_kind
@@ -199,7 +200,7 @@ class _Walker:
         return "legend" if self.in_legend or _LEGEND.search(cells[0][1]) else "note"
 
     def _lone(self, number: int, cell: tuple[int, str], table: Table) -> str:
-        index, text = cell
+        index, text = cell[0], cell[1][:REMARK_READ_MAX]
         column = table.columns[index] if index < len(table.columns) else None
         low = plain(text)
         if column is not None and column.field in ("agent", "size") and _says_kind(text):

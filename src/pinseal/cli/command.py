@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import importlib
 import json
 import os
@@ -97,15 +98,25 @@ def _show(refusal: Refusal, as_json: bool) -> None:
 def run(app: Any, arguments: Sequence[str] | None = None) -> int:
     """Run the command line with `app` as its wiring. Returns the exit code; never lets a traceback out."""
     words = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        code = _run(app, words)
+        sys.stdout.flush()
+        return code
+    except OSError as lost:
+        return _output_lost(lost)
+
+
+def _run(app: Any, words: list[str]) -> int:
     as_json = "--json" in words
     try:
         code = root.main(args=words, prog_name="pinseal", standalone_mode=False, obj=app)
         return code if isinstance(code, int) else 0
-    except BrokenPipeError:
-        # The reader of our output has gone (`pinseal due … | head`): that is no fault of anybody.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+    except SystemExit:
+        # click ends this way only where the reader of our output has gone, as in `pinseal due … | head`.
+        return _output_lost(OSError(errno.EPIPE, "the reader has gone"))
     except (Refusal, click.ClickException, OSError) as mistake:
+        if isinstance(mistake, OSError) and mistake.filename is None:
+            raise  # no file of ours: it is our own output that cannot be written
         refusal = _as_refusal(mistake)
         _show(refusal, as_json)
         return refusal.exit_code
@@ -114,6 +125,18 @@ def run(app: Any, arguments: Sequence[str] | None = None) -> int:
         return 130
     except Exception as fault:  # noqa: BLE001 - the last door: our own fault is said in words, and as exit code 1
         return _own_fault(fault, as_json)
+
+
+def _output_lost(lost: OSError) -> int:
+    """Our output goes nowhere: nobody's fault where its reader has gone, said on the error channel where it cannot be written."""
+    sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - lives to the end; else the rest fails once more
+    if lost.errno == errno.EPIPE:
+        return 0
+    _show(
+        Refusal(what="the answer could not be written", rule=str(lost.strerror), got="standard output", do="make room and ask again"),
+        as_json=False,
+    )
+    return 2
 
 
 def _own_fault(fault: Exception, as_json: bool) -> int:

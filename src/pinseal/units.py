@@ -61,6 +61,10 @@ class Quantity:
         return self.value * _SI[self.unit][1]
 
     def __str__(self) -> str:
+        return f"{self.value:g} {self.unit}"
+
+    def for_people(self) -> str:
+        """`9 L`: a small l is easily read as a one."""
         return f"{self.value:g} {'L' if self.unit == 'l' else self.unit}"
 
     def as_json(self) -> dict[str, float | str]:

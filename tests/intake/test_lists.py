@@ -269,7 +269,7 @@ def test_a_column_under_an_unknown_heading_whose_cells_name_agents(tmp_path: Pat
 
 def test_a_heading_that_names_two_units_serves_masses_and_liquids(tmp_path: Path) -> None:
     register = read(tmp_path, "Nr;Löscherart;Inhalt (kg/l)\n1;ABC-Pulver;6\n2;Wasser;9\n")
-    assert [str(unit.size) for unit in register.units] == ["6 kg", "9 L"]
+    assert [str(unit.size) for unit in register.units] == ["6 kg", "9 l"]
 
 
 def test_prose_in_a_cell_is_kept_and_not_picked_apart(tmp_path: Path) -> None:

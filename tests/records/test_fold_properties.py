@@ -81,7 +81,7 @@ def test_the_state_is_the_last_of_each_date_that_counts(history):
         for parsed in [PartialDate(2012, 1, 5)]
     ]
     days = [fact.done for fact in events] + given_by_lists
-    expected = max(days, key=lambda done: (done.latest, done.earliest), default=None)
+    expected = max(days, key=lambda done: (done.earliest, done.latest), default=None)
     assert unit.state.dates.get("inspection") == expected
 
 
@@ -95,7 +95,7 @@ def test_a_later_day_never_forgets_a_deed(history, on):
 @given(st.lists(st.tuples(DATES, st.sampled_from([True, False, None])), max_size=6))
 def test_recharges_fold_as_the_rules_add_them_one_by_one(recharges):
     expected: dict[str, PartialDate] = {}
-    for done, opened in sorted(recharges, key=lambda each: (each[0].latest, each[0].earliest)):
+    for done, opened in sorted(recharges, key=lambda each: (each[0].earliest, each[0].latest)):
         expected = with_recharge(expected, done, opened=opened)
     writer = Writer()
     said = {True: {"opened": "yes"}, False: {"opened": "no"}, None: {}}

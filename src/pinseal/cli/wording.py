@@ -34,7 +34,7 @@ def unit_words(state: Any) -> str:
     numbers = " / ".join(dict.fromkeys(n for n in (state.id, state.serial) if n)) or (
         f"row {state.row}" if state.row else state.uid or "unit"
     )
-    size = f"{state.nameplate.size} " if state.nameplate.size else ""
+    size = f"{state.nameplate.size.for_people()} " if state.nameplate.size else ""
     place = ", ".join(p for p in (state.site, state.place) if p)
     return f"{numbers}  {size}{kinds.agent_label(state.nameplate.agent)}" + (f"  ({place})" if place else "")
 

@@ -78,7 +78,7 @@ def triple_orders(text: str, context: DateContext) -> dict[str, PartialDate] | N
     first, second, last = int(match[1]), int(match[3]), match[4]
     year = year_of(last, context)
     tries = {"MDY": (year, first, second), "DMY": (year, second, first)}
-    if len(last) == 2 and len(match[1]) == 2 and match[2] != " ":
+    if len(last) == 2 and last.isdigit() and len(match[1]) == 2 and match[2] != " ":
         tries["YMD"] = (full_year(first, context), second, int(last))
     return {order: found for order, parts in tries.items() if (found := valid(*parts))}
 

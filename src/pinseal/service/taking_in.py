@@ -118,7 +118,7 @@ def name_of(state: UnitState) -> str:
     numbers = " / ".join(dict.fromkeys(n for n in (state.id, state.serial) if n)) or (
         f"row {state.row}" if state.row else "without a number"
     )
-    size = f"{state.nameplate.size} " if state.nameplate.size else ""
+    size = f"{state.nameplate.size.for_people()} " if state.nameplate.size else ""
     place = ", ".join(p for p in (state.site, state.place) if p)
     return f"{numbers}, {size}{kinds.agent_label(state.nameplate.agent)}" + (f", {place}" if place else "")
 

@@ -144,7 +144,7 @@ def density_kg_m3(gas: str, *, abs_pa: Num, t_k: Values) -> Num:
     Parameters: gas, one of `GASES`; abs_pa [Pa], 0 to 51e5; t_k [K], 213 to 345. Returns: density [kg/m3]. Raises `Refusal`.
 
     >>> round(density_kg_m3("nitrogen", abs_pa=1445802.0, t_k=294.261), 3)
-    16.601
+    16.602
     """
     return cast("Num", _mass_density(require_gas(gas), FORMS[gas].shell, abs_pa, t_k))
 

@@ -17,6 +17,7 @@ from pinseal.store import files, schema, sqlite
 from pinseal.store.verify import Verification, verify
 
 _WAIT_S = 5.0
+_FILE = "sha256 of the file"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +33,7 @@ class Backup:
 
 
 def heads_of(path: Path) -> Path:
-    """`NAME.heads.json` beside a backup: length and head of each chain when it was made."""
+    """`NAME.heads.json` beside a backup: length and head of each chain when it was made, and the SHA-256 of its file."""
     return path.with_name(path.name + ".heads.json")
 
 
@@ -47,7 +48,8 @@ def back_up(shop: Path, dest: Path) -> Backup:
         _copy(shop, copied, shown=dest)
         _copy(copied, tried, shown=dest)
         proof = _proved(tried)
-        heads_of(copied).write_text(json.dumps(proof.heads(), indent=1), encoding="utf-8")
+        noted = {**proof.heads(), _FILE: files.hash_of(copied)}
+        heads_of(copied).write_text(json.dumps(noted, indent=1), encoding="utf-8")
         _put_in_place(copied, dest)
     return Backup(path=dest, proof=proof, size=dest.stat().st_size)
 
@@ -69,7 +71,7 @@ def restore(source: Path, dest: Path) -> Backup:
         copied = work / dest.name
         _copy(source, copied, shown=dest)
         proof = _proved(copied)
-        _check_heads(source, proof)
+        _check_noted(source, proof)
         _put_in_place(copied, dest)
     return Backup(path=dest, proof=proof, size=dest.stat().st_size)
 
@@ -132,17 +134,20 @@ def _proved(path: Path) -> Verification:
     return proof
 
 
-def _check_heads(source: Path, proof: Verification) -> None:
+def _check_noted(source: Path, proof: Verification) -> None:
+    """Compare with what was noted when the backup was made: the chains first, as they say more, then every byte of the file."""
     noted = heads_of(source)
     if not noted.is_file():
         return
     try:
-        wanted = json.loads(noted.read_text(encoding="utf-8"))
-    except ValueError as wrong:
+        wanted = dict(json.loads(noted.read_text(encoding="utf-8")))
+    except (ValueError, TypeError) as wrong:
         raise _not_proved(source, f"{noted.name} cannot be read") from wrong
-    found = {name: list(head) for name, head in proof.heads().items()}
-    if wanted != found:
+    file = wanted.pop(_FILE, None)
+    if wanted != {name: list(head) for name, head in proof.heads().items()}:
         raise _not_proved(source, f"its chains are not those of {noted.name}")
+    if file not in (None, files.hash_of(source)):
+        raise _not_proved(source, f"its file is not the one of {noted.name}: something in it was changed")
 
 
 def _not_proved(path: Path, why: str) -> ShopUnusable:

@@ -67,7 +67,20 @@ def all_records(connection: sa.Connection, path: Path, unit: str | None = None) 
         raise sqlite.damaged(path, f"a record cannot be read ({wrong})") from wrong
 
 
+def all_receipts(connection: sa.Connection, path: Path) -> list[Receipt]:
+    """Every receipt of the shop. Raises `ShopUnusable` for one that cannot be read."""
+    try:
+        return read_receipts(connection.execute(sa.select(schema.receipts)).mappings())
+    except (ValueError, TypeError) as wrong:
+        raise sqlite.damaged(path, f"a receipt cannot be read ({wrong})") from wrong
+
+
+_TEXTS = ("uid", "kind", "unit", "writer", "person", "previous", "digest")
+
+
 def _record(row: sa.RowMapping) -> Record:
+    if not all(isinstance(row[name], str) for name in _TEXTS):
+        raise TypeError("a text in it is no text")
     return Record(
         uid=row["uid"],
         kind=row["kind"],

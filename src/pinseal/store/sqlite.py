@@ -54,7 +54,7 @@ def _begin(connection: sa.Connection) -> None:
 
 
 def _address(path: Path, mode: str) -> str:
-    return f"file:{quote(str(path.absolute()))}?mode={mode}"
+    return f"file:{quote(os.fsencode(path.absolute()))}?mode={mode}"
 
 
 def can_be_written(path: Path) -> bool:
@@ -123,7 +123,7 @@ def damage(connection: sa.Connection) -> list[str]:
 
 def copy(source: Path, dest: Path) -> None:
     """Copy a shop's file while others may be writing to it; the copy is one moment of the source, on the disk."""
-    with closing(sqlite3.connect(_address(source, _reading_mode(source)), uri=True)) as opened, closing(sqlite3.connect(dest)) as written:
+    with closing(sqlite3.connect(_address(source, _reading_mode(source)), uri=True)) as opened, closing(sqlite3.connect(os.fsencode(dest))) as written:
         opened.backup(written, pages=-1)
         written.execute("PRAGMA journal_mode = DELETE")
         written.execute("PRAGMA journal_mode = WAL")
@@ -166,6 +166,8 @@ def told(path: Path, *, writes: Path | None = None) -> Iterator[None]:
         raise _in_words(path, writes or path, error.orig, error) from error
     except sqlite3.Error as error:
         raise _in_words(path, writes or path, error, error) from error
+    except (json.JSONDecodeError, UnicodeDecodeError) as error:
+        raise damaged(path, f"a value in it cannot be read ({error})") from error
     except OSError as error:
         raise _system_in_words(writes or path, error) from error
 
@@ -178,6 +180,7 @@ _MEANINGS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("SQLITE_CANTOPEN",), "cannot open"),
 )
 _SHAPE_IS_WRONG = ("no such table", "no such column", "malformed")
+_NO_TEXT = "Could not decode to UTF-8"  # Python's driver says so itself, without a code
 
 
 def _in_words(path: Path, written: Path, cause: BaseException | None, error: Exception) -> Exception:
@@ -185,6 +188,8 @@ def _in_words(path: Path, written: Path, cause: BaseException | None, error: Exc
     meaning = next((said for names, said in _MEANINGS if code.startswith(names)), None)
     if code == "SQLITE_ERROR" and any(words in str(cause) for words in _SHAPE_IS_WRONG):
         meaning = "damaged"
+    if str(cause).startswith(_NO_TEXT):
+        return damaged(path, "a text in it is no text")
     if meaning in (None, "damaged"):
         return damaged(path, str(cause)) if meaning else error
     return {"locked": locked, "read-only": read_only, "no room": no_room, "cannot open": cannot_open}[str(meaning)](written)

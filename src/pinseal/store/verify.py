@@ -7,6 +7,7 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
+from pinseal.reasons import Refusal
 from pinseal.records.chain import Chain, verify_chain, verify_receipts
 from pinseal.store import files, projection, rows, schema, sqlite
 
@@ -61,8 +62,10 @@ def verify(connection: sa.Connection, path: Path) -> Verification:
     problems += [
         f"the guard {name} is missing: rows could be changed unseen" for name in sqlite.missing_guards(connection, schema.APPEND_ONLY)
     ]
+    for table in schema.EVERYTHING:  # what cannot be read is damaged, also where nothing is compared with it
+        connection.execute(sa.select(table)).all()
     records = rows.all_records(connection, path)
-    receipts = rows.read_receipts(connection.execute(sa.select(schema.receipts)).mappings())
+    receipts = rows.all_receipts(connection, path)
     chains = verify_chain(records)
     receipt_chain = verify_receipts(receipts, {record.uid: record.digest for record in records})
     for name, chain in (*((f"the chain of {chain.writer}", chain) for chain in chains), ("the chain of receipts", receipt_chain)):
@@ -70,7 +73,10 @@ def verify(connection: sa.Connection, path: Path) -> Verification:
             problems.append(f"{name} {chain.first_break}")
     wanted = connection.execute(sa.select(schema.files.c.sha256).order_by(schema.files.c.sha256)).scalars().all()
     problems += files.wrong_files(files.folder_of(path), wanted)
-    problems += projection.differences(connection, records)
+    try:
+        problems += projection.differences(connection, records)
+    except (Refusal, KeyError) as wrong:
+        problems.append(f"the records make no state ({wrong})")
     return Verification(
         chains=chains,
         receipts=receipt_chain,

@@ -305,8 +305,12 @@ class Rows:
         if own:
             dated = [o for o in others if o.latest and self._counts(o)]
             because += [f"{o.pack} gives {_span(o)}; {own.pack} governs." for o in dated]
+            because += [f"A choice, to be settled with the authority: {o.because[0]}" for o in dated if self._joins(o.pack, duty)]
         because += self._silent(index, duty)
         return because
+
+    def _joins(self, pack: str, duty: str) -> bool:
+        return any(self.e.voices[number].pack == pack and joined == duty for number, joined, _ in self._joined)
 
     def _joined_words(self, index: int, duty: str) -> list[str]:
         """Where a test of the same calendar year is tied to this duty, say so on both rows."""

@@ -37,7 +37,7 @@ def _outline(x: float) -> str:
     )
 
 
-def _bottle(number: int, bottle: BottlePicture, top: float, unit: str) -> str:
+def _bottle(number: int, bottle: BottlePicture, top: float) -> str:
     x = _LEFT + _PLACE_WIDTH * (number + 0.5)
     left, right, bottom = x - _BOTTLE / 2, x + _BOTTLE / 2, _TOP + _TALL
     surface, floor = _level(bottle.reading, top), _level(bottle.floor, top)
@@ -79,7 +79,7 @@ def supply_svg(bottles: Sequence[BottlePicture], *, unit: str, charges_left: int
         text(24, 34, said, kind="big"),
         text(24, 60, f"gauge of each bottle, {unit}", kind="soft"),
         *grid,
-        *(_bottle(number, bottle, top, unit) for number, bottle in enumerate(bottles)),
+        *(_bottle(number, bottle, top) for number, bottle in enumerate(bottles)),
         text(24, _HEIGHT - 36, "Solid line: what the bottle shows now.", kind="soft"),
         text(24, _HEIGHT - 16, "Broken line: the floor; below it no unit can be filled to the end.", kind="soft"),
     ]

@@ -156,8 +156,8 @@ def _gas(asked: ChargeAsked) -> Iterator[ChargeRefusal]:
     if asked.gas not in allowed:
         yield _no(
             "wrong-gas",
-            f"{asked.gas[0].upper()}{asked.gas[1:]} is not the gas for {agent_label(asked.agent)}: {' or '.join(allowed)}, another inert "
-            "gas only where the nameplate says so. Oxygen and fuel gases can explode.",
+            f"{asked.gas[0].upper()}{asked.gas[1:]} is not the gas for {agent_label(asked.agent)}: use {' or '.join(allowed)}; another "
+            "inert gas only where the nameplate says so. Oxygen and fuel gases can explode.",
         )
     if asked.dew_point_k is not None and asked.needs_dry_gas and asked.dew_point_k > asked.dew_point_k_max + _SLACK_K:
         yield _no(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from pinseal.measures import ATM_PA, PSI_PA, T_70F_K, for_people
+from pinseal.measures import PSI_PA, T_70F_K, for_people
 from pinseal.physics.agent_densities import TrueDensity
 from pinseal.physics.gas import refer_gauge_pa
 from pinseal.rules.charge_refusals import WATER_LIKE, ChargeAsked
@@ -35,8 +35,8 @@ def _target(asked: ChargeAsked, plan: ChargePlan, system: str) -> Iterator[str]:
     else:
         yield f"The unit stands at {reference}, so the target is the nameplate's {plate}."
     yield (
-        f"The target is known to {pressure_words(plan.target_u_pa, system)} (k = 2) if the shell's temperature is known to 1.5 K; the gauge's "
-        "own error comes on top. If the nameplate or the code allows no target by temperature, bring the unit to "
+        f"The target is known to {pressure_words(plan.target_u_pa, system)} (k = 2) if the shell's temperature is known to 1.5 K; "
+        "the gauge's own error comes on top. If the nameplate or the code allows no target by temperature, bring the unit to "
         f"{reference} first."
     )
 
@@ -51,20 +51,18 @@ def _stop(asked: ChargeAsked, plan: ChargePlan, system: str) -> Iterator[str]:
         else "not yet learned for this family, so it is a start and no more"
     )
     yield (
-        f"A fast charge is warm: stopped at {stop} it settles at about {settles}, if the inflow stirs {plan.stirred.value:.2g} of the agent "
-        f"({known}); anything from {low} to {high} is possible. Wait until it is steady, read again, top up."
+        f"A fast charge is warm: stopped at {stop} it settles at about {settles}, if the inflow stirs {plan.stirred.value:.2g} of "
+        f"the agent ({known}); anything from {low} to {high} is possible. Wait until it is steady, read again, top up."
     )
     if plan.top_up:
-        yield f"The gas stops at {stop} and falls short when it cools: charge, wait, and top up to {_words(plan.target_gauge_pa, system)}."
+        assert plan.target_gauge_pa is not None
+        target = pressure_words(plan.target_gauge_pa, system)
+        yield f"The gas stops at {stop} and falls short when it cools: charge, wait, and top up to {target}."
     if asked.regulator_gauge_pa is not None and plan.target_gauge_pa is not None and asked.regulator_gauge_pa < plan.target_gauge_pa:
         yield (
-            f"The regulator is set to {pressure_words(asked.regulator_gauge_pa, system)}, below the target, so the target is never reached: "
-            f"set it no higher than {pressure_words(plan.ceiling_gauge_pa, system)}."
+            f"The regulator is set to {pressure_words(asked.regulator_gauge_pa, system)}, below the target, so the target is never "
+            f"reached: set it no higher than {pressure_words(plan.ceiling_gauge_pa, system)}."
         )
-
-
-def _words(pa: float | None, system: str) -> str:
-    return "" if pa is None else pressure_words(pa, system)
 
 
 def _ceiling(asked: ChargeAsked, plan: ChargePlan, system: str) -> str:
@@ -76,10 +74,12 @@ def _ceiling(asked: ChargeAsked, plan: ChargePlan, system: str) -> str:
 def _gas(asked: ChargeAsked, plan: ChargePlan, density: TrueDensity, system: str) -> str:
     assert plan.gas_kg is not None and plan.gas_scf is not None and plan.ullage_m3 is not None and plan.ullage_u_m3 is not None
     share = plan.ullage_u_m3 / plan.ullage_m3
+    space = for_people(plan.ullage_m3, "volume", system="metric", digits=2)
+    mass = for_people(plan.gas_kg, "mass", system=system, digits=3)
     return (
-        f"Gas space {for_people(plan.ullage_m3, 'volume', system='metric', digits=2)} within {share:.0%}, from {density.substance} at "
-        f"{density.kg_m3 / 1000:.3g} g/cm3 within {density.relative:.0%} ({density.source}). It takes {plan.gas_scf:.2f} scf of {asked.gas} "
-        f"({for_people(plan.gas_kg, 'mass', system=system, digits=3)}); a wrong gas space changes the gas used, not the pressure."
+        f"Gas space {space} within {share:.0%}, from {density.substance} at {density.kg_m3 / 1000:.3g} g/cm3 within {density.relative:.0%} "
+        f"({density.source}). It takes {plan.gas_scf:.2f} scf of {asked.gas} ({mass}); a wrong gas space changes the gas used, "
+        "never the pressure."
     )
 
 
@@ -96,8 +96,3 @@ def charge_sentences(asked: ChargeAsked, plan: ChargePlan, density: TrueDensity,
             f"A change of agent, permitted by the maker: {asked.maker_permits}. Clean the shell, and change the labels as it says."
         )
     return tuple(lines)
-
-
-# A reading that a person could take for vacuum or nothing.
-PRESSURE_GAUGE_PA_MIN = 10 * float(PSI_PA)
-assert PRESSURE_GAUGE_PA_MIN < ATM_PA

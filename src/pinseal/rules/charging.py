@@ -14,7 +14,9 @@ from pinseal.physics import charging
 from pinseal.physics.agent_densities import AGENT_DENSITIES, TrueDensity, stated_density
 from pinseal.physics.charging import StirredFraction
 from pinseal.physics.gas import scf_per_kg
-from pinseal.rules.charge_refusals import ChargeAsked, ChargeRefusal, missing_facts, refusals_before_sums
+from pinseal.reasons import Refusal
+from pinseal.rules.charge_refusals import WATER_LIKE, ChargeAsked, ChargeRefusal, missing_facts, refusals_before_sums
+from pinseal.rules.charge_words import charge_sentences, pressure_words
 
 __all__ = ["SAFETY_WORDS", "ChargeAsked", "ChargePlan", "ChargeRefusal", "plan_charge"]
 
@@ -25,6 +27,8 @@ SAFETY_WORDS = (
     "Judge the pressure on the regulator's own calibrated gauge, never on the unit's.",
     "Gas goes in through the discharge port, slowly. Never leave the unit connected to the supply.",
 )
+_DENSITY_KG_M3 = (500.0, 12_000.0)
+_WATER_K = (273.15, 323.15)
 _TOP_UP_FROM_PA = 700.0  # a tenth of a psi: less is no reason to charge twice
 
 
@@ -63,10 +67,6 @@ def _density(asked: ChargeAsked) -> TrueDensity:
     return AGENT_DENSITIES[asked.agent]
 
 
-def _p(pa: float, system: str) -> str:
-    return for_people(pa, "pressure", system=system, digits=2 if system == "metric" else 1)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Space:
     """The room for the gas, once the agent is in."""
@@ -74,6 +74,26 @@ class _Space:
     density: TrueDensity
     ullage_m3: float
     ullage_u_m3: float
+
+
+def _check_range(asked: ChargeAsked) -> None:
+    """Raises `Refusal` for what cannot be a charge, before anything is said about it."""
+    if asked.pressure_gauge_pa <= 0:
+        raise _unusable("the nameplate pressure must be above zero", f"{asked.pressure_gauge_pa:.0f} Pa", "read the nameplate again")
+    if asked.agent_kg <= 0 or asked.water_capacity_m3 <= 0:
+        got = f"{asked.agent_kg:g} kg in {asked.water_capacity_m3 * 1000:g} L"
+        raise _unusable("agent and water capacity must be above zero", got, "read the nameplate again; a scale at zero has not weighed")
+    if asked.density_kg_m3 is not None and not _DENSITY_KG_M3[0] <= asked.density_kg_m3 <= _DENSITY_KG_M3[1]:
+        got = f"{asked.density_kg_m3:g} kg/m3"
+        raise _unusable("a true density lies between 0.5 and 12 g/cm3", got, "take the density of the grains, not of the heap")
+    if asked.agent in WATER_LIKE and not _WATER_K[0] <= asked.shell_k <= _WATER_K[1]:
+        raise _unusable(
+            "water is charged between 0 and 50 C (32 and 122 F)", f"{asked.shell_k:.1f} K", "bring the unit to room temperature"
+        )
+
+
+def _unusable(rule: str, got: str, do: str) -> Refusal:
+    return Refusal(what="no charge can be worked out from this", rule=rule, got=got, do=do)
 
 
 def _space(asked: ChargeAsked) -> _Space:
@@ -102,8 +122,8 @@ def _too_hot(asked: ChargeAsked, target_pa: float, system: str) -> ChargeRefusal
         return None
     return ChargeRefusal(
         code="above-ceiling",
-        because=f"At {for_people(asked.shell_k, 'temperature', system=system)} the target would be {_p(target_pa, system)}, at or above "
-        f"the ceiling of {_p(asked.ceiling_gauge_pa, system)}: cool the unit and ask again.",
+        because=f"At {for_people(asked.shell_k, 'temperature', system=system)} the target would be {pressure_words(target_pa, system)}, "
+        f"at or above the ceiling of {pressure_words(asked.ceiling_gauge_pa, system)}: cool the unit and ask again.",
     )
 
 
@@ -123,6 +143,7 @@ def plan_charge(
     `pairs` are earlier (stopped at, settled at) readings [Pa gauge] of that family; `system` names the units of the sentences.
     Raises `Refusal` outside the range of the gas law (213 to 345 K, 51 bar abs). Source: `physics.charging`, `charge_refusals`.
     """
+    _check_range(asked)
     refusals, missing = refusals_before_sums(asked), missing_facts(asked)
     coded = {refusal.code for refusal in refusals}
     if coded & {"not-by-pressure", "no-density"}:

@@ -82,10 +82,11 @@ def _ends(partial: PartialDate) -> tuple[date, date]:
     return date(partial.year, partial.month or 1, partial.day or 1), date(partial.year, month, last)
 
 
-def _refused(got: str, rule: str) -> Refusal:
-    return Refusal(
-        what="this is not a date that the tool can use", rule=rule, got=got, do="write YYYY, YYYY-MM or YYYY-MM-DD, for example 2014-06"
-    )
+_ANY_PRECISION = "write YYYY, YYYY-MM or YYYY-MM-DD, for example 2014-06"
+
+
+def _refused(got: str, rule: str, do: str = _ANY_PRECISION) -> Refusal:
+    return Refusal(what="this is not a date that the tool can use", rule=rule, got=got, do=do)
 
 
 def parse_date(text: str) -> PartialDate:
@@ -104,7 +105,7 @@ def parse_day(text: str) -> date:
     """Read a date that must be known to the day, such as today's. Raises `Refusal`."""
     partial = parse_date(text)
     if partial.day is None:
-        raise _refused(text, "a full day is needed here")
+        raise _refused(text, "a full day is needed here", "write YYYY-MM-DD, for example 2026-11-24")
     return partial.earliest
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 def export_shop(shop: Shop, folder: Path) -> dict[str, int]:
     """Write the units as they stand and every table; returns the rows of each. The folder appears whole or not at all.
 
-    Raises `Refusal` for a folder that holds something.
+    Raises `Refusal` for a folder that holds something or cannot be written to.
     """
     with _whole(folder) as part:
         written = {"units": _write(part, "units", [_unit_row(state) for state in shop.units()])}
@@ -39,12 +39,20 @@ def _whole(folder: Path) -> Iterator[Path]:
         )
     part = folder.with_name(f"{folder.name}.part")
     shutil.rmtree(part, ignore_errors=True)
-    part.mkdir(parents=True)
     try:
+        part.mkdir(parents=True)
         yield part
         if folder.exists():
             folder.rmdir()
         part.rename(folder)
+    except OSError as error:
+        shutil.rmtree(part, ignore_errors=True)
+        raise Refusal(
+            what="the export cannot be written",
+            rule=f"the system says: {error.strerror}",
+            got=str(folder),
+            do="choose a folder on a disk that has room and can be written to; nothing was left behind",
+        ) from error
     except BaseException:
         shutil.rmtree(part, ignore_errors=True)
         raise

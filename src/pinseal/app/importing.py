@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -23,7 +24,7 @@ class Importing(Ground):
     ) -> ImportPlan:
         """What taking a list in would change. Raises `Refusal`."""
         said = self._answers(answers_file, answers)
-        return self.plan_list(path, Path(file), name=Path(file).name, answers=said, date_order=date_order)
+        return self.plan_list(path, Path(file), name=_plain_name(file), answers=said, date_order=date_order)
 
     def plan_list(self, path: Path, file: Path, *, name: str, answers: Mapping[str, str], date_order: str | None = None) -> ImportPlan:
         from pinseal.intake.reader import read_register
@@ -65,6 +66,11 @@ class Importing(Ground):
             )
             records = shop.write(made, writer=writer, received=self.now(), register=kept)
         return TakenIn(new=len(plan.new), changed=len(plan.changed), placeholders=plan.placeholders, records=len(records))
+
+
+def _plain_name(file: str) -> str:
+    """The name of a file as text: bytes that are no text, as old packing programs leave them in names, become a mark."""
+    return os.fsencode(Path(file).name).decode("utf-8", "replace")
 
 
 def _rows(register: Register, units: Mapping[tuple[str | None, int | None], str]) -> Iterator[RegisterRow]:

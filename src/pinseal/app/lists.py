@@ -70,7 +70,7 @@ class Lists(Ground):
 
         chosen = choose_packs(asked.packs or ())
         register = read_register(Path(source), answers, None)
-        return due_list(
+        found = due_list(
             states_of(register.units, register.problems),
             chosen,
             asked.on or self.today(),
@@ -78,6 +78,7 @@ class Lists(Ground):
             basis=Basis(asked.basis or "anniversary"),
             assume=asked.assume,
         )
+        return replace(found, open_questions=len(register.questions), unused_answers=register.unused_answers)
 
     def find_in(self, states: Sequence[UnitState], text: str) -> int:
         """The place of the one unit that a text means. Raises `Refusal`."""

@@ -34,11 +34,12 @@ class Moved:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recorded:
-    """A record that was made, its unit, and the dues that it moved."""
+    """A record that was made, its unit, the dues that it moved, and what is odd about it."""
 
     record: Record
     unit: UnitState
     moved: tuple[Moved, ...]
+    odd: tuple[str, ...]
     no_packs: bool
 
 
@@ -113,7 +114,9 @@ class Shops(Ground):
             made = record(shop, who, kind=kind, unit=unit, done=day, fields=fields, uid=uid)
             after = shop.find(made.unit)[0]
             moved = self._moved(shop, before[:1], after) if settings.packs else ()
-            return Recorded(record=made, unit=after, moved=moved, no_packs=not settings.packs)
+            whole = shop.unit(made.unit)
+            odd = tuple(mark.text for mark in whole.marks if mark.record == made.uid) if whole else ()
+            return Recorded(record=made, unit=after, moved=moved, odd=odd, no_packs=not settings.packs)
 
     def _moved(self, shop: Shop, before: Sequence[UnitState], after: UnitState) -> tuple[Moved, ...]:
         was = self._words(shop, before[0]) if before else {}
@@ -143,8 +146,7 @@ class Shops(Ground):
         """Keep a withdrawal list, and give all that are kept. Raises `Refusal`."""
         with self._open(path, readonly=file is None) as shop:
             if file is not None:
-                text = Path(file).read_text(encoding="utf-8")
-                shop.add_withdrawals(text, name=Path(file).name, person=self._person(person), received=self.now())
+                shop.add_withdrawals(_text_of(file), name=Path(file).name, person=self._person(person), received=self.now())
             return shop.withdrawals()
 
     def audit(self, path: Path, *, unit: str | None, packs: Sequence[str] | None, on: date | None) -> list[Finding]:
@@ -180,3 +182,18 @@ class Shops(Ground):
 
         with self._open(path, readonly=True) as shop:
             return export_shop(shop, folder)
+
+
+def _text_of(file: str) -> str:
+    """A withdrawal list as text. Raises `Refusal`."""
+    from pinseal.reasons import Refusal
+
+    try:
+        return Path(file).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise Refusal(
+            what="the list of withdrawn units cannot be read",
+            rule="a withdrawal list is a TOML file in UTF-8",
+            got=f"{file}: {error.strerror if isinstance(error, OSError) else 'bytes that are no text'}",
+            do="check the name of the file, or save it again as text",
+        ) from error

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import errno
 import importlib
-import json
+import io
 import os
 import sys
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, TextIO
 
 import click
 
 from pinseal import __version__
+from pinseal.cli.options import json_text
 from pinseal.reasons import Refusal
 
 # command: (module, one line of help). The line stands here so that `pinseal --help` loads no command.
@@ -33,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "backup": ("keeping", "Copy a shop, restore the copy and verify it before saying that it worked."),
     "restore": ("keeping", "Make a shop from a backup, and verify it."),
     "export": ("keeping", "Write everything that a shop holds as plain CSV and JSON."),
+    "charge": ("charging", "The target pressure at today's temperature, where to stop the gas, or what stands against a charge."),
     "serve": ("serving", "Serve a shop's pages on this machine."),
     "demo": ("serving", "Make the invented demo shop and print its most urgent dues."),
 }
@@ -57,9 +59,10 @@ class LateGroup(click.Group):
             formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
 
 
-@click.group(cls=LateGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})
+@click.group(cls=LateGroup, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})
 @click.version_option(__version__, prog_name="pinseal")
-def root() -> None:
+@click.pass_context
+def root(ctx: click.Context) -> None:
     """What every fire extinguisher of a fleet needs, by when and why, and a record that lasts.
 
     Pressurised vessels can kill. This tool advises and records; it does not replace the nameplate, the maker's manual,
@@ -67,6 +70,8 @@ def root() -> None:
 
     Exit codes: 0 answered, 1 a fault of ours, 2 bad input, 3 a shop that cannot be used.
     """
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
 
 
 def _as_refusal(mistake: Exception) -> Refusal:
@@ -76,6 +81,13 @@ def _as_refusal(mistake: Exception) -> Refusal:
     if isinstance(mistake, click.ClickException):
         command = mistake.ctx.command_path if isinstance(mistake, click.UsageError) and mistake.ctx else "pinseal"
         return Refusal(what="the command is not right", rule=mistake.format_message(), got="", do=f"see `{command} --help`")
+    if isinstance(mistake, UnicodeEncodeError):
+        return Refusal(
+            what="a word of the command holds bytes that are no text",
+            rule="numbers, names and fields are plain text; a list may have any file name",
+            got=ascii(mistake.object[max(mistake.start - 20, 0) : mistake.end + 20]),
+            do="type the word again",
+        )
     if isinstance(mistake, PermissionError):
         return Refusal(
             what="no permission", rule=str(mistake.strerror), got=str(mistake.filename), do="check the owner and the rights of the file"
@@ -88,22 +100,37 @@ def _as_refusal(mistake: Exception) -> Refusal:
 
 def _show(refusal: Refusal, as_json: bool) -> None:
     if as_json:
-        click.echo(json.dumps({"error": refusal.as_json()}, ensure_ascii=False))
+        click.echo(json_text({"error": refusal.as_json()}))
         return
-    click.echo(f"pinseal: {refusal.what}" + (f" (got {refusal.got})" if refusal.got else ""), err=True)
-    click.echo(f"  rule: {refusal.rule}", err=True)
-    click.echo(f"  do:   {refusal.do}", err=True)
+    got = f" (got {refusal.got})" if refusal.got else ""
+    try:
+        click.echo(f"pinseal: {refusal.what}{got}\n  rule: {refusal.rule}\n  do:   {refusal.do}", err=True)
+    except OSError:  # nobody can be told; the exit code still says it
+        sys.stderr = _nowhere()
 
 
 def run(app: Any, arguments: Sequence[str] | None = None) -> int:
     """Run the command line with `app` as its wiring. Returns the exit code; never lets a traceback out."""
     words = list(sys.argv[1:] if arguments is None else arguments)
+    _ready_the_streams()
     try:
         code = _run(app, words)
         sys.stdout.flush()
         return code
     except OSError as lost:
         return _output_lost(lost)
+
+
+def _ready_the_streams() -> None:
+    """A channel that was closed by who called us leads nowhere; a character that a channel cannot carry is shown as its code."""
+    sys.stdout = sys.stdout or _nowhere()
+    sys.stderr = sys.stderr or _nowhere()
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
+
+
+def _nowhere() -> TextIO:
+    return open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123 - lives to the end
 
 
 def _run(app: Any, words: list[str]) -> int:
@@ -114,7 +141,7 @@ def _run(app: Any, words: list[str]) -> int:
     except SystemExit:
         # click ends this way only where the reader of our output has gone, as in `pinseal due … | head`.
         return _output_lost(OSError(errno.EPIPE, "the reader has gone"))
-    except (Refusal, click.ClickException, OSError) as mistake:
+    except (Refusal, click.ClickException, UnicodeEncodeError, OSError) as mistake:
         if isinstance(mistake, OSError) and mistake.filename is None:
             raise  # no file of ours: it is our own output that cannot be written
         refusal = _as_refusal(mistake)
@@ -129,7 +156,7 @@ def _run(app: Any, words: list[str]) -> int:
 
 def _output_lost(lost: OSError) -> int:
     """Our output goes nowhere: nobody's fault where its reader has gone, said on the error channel where it cannot be written."""
-    sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - lives to the end; else the rest fails once more
+    sys.stdout = _nowhere()  # else the rest fails once more
     if lost.errno == errno.EPIPE:
         return 0
     _show(

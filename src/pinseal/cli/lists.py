@@ -9,6 +9,7 @@ import click
 
 from pinseal.cli import wording
 from pinseal.cli.options import (
+    Duty,
     answers_options,
     assume_option,
     busy,
@@ -98,11 +99,12 @@ def _due_list(app: Any, asked: dict[str, Any]) -> Any:
 @click.command()
 @click.argument("unit", metavar="UNIT")
 @click.option("--list", "file", metavar="FILE", help="Look in this list instead of a shop.")
-@click.option("--duty", metavar="DUTY", help="Only this duty, as in hydrostatic-test.")
+@click.option("--duty", type=Duty(), metavar="DUTY", help="Only this duty, as in hydrostatic-test.")
 @packs_option
 @on_option
 @assume_option
 @_basis_option
+@answers_options
 @shop_option
 @json_option
 @click.pass_obj

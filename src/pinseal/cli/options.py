@@ -11,7 +11,9 @@ from typing import Any, TypeVar
 
 import click
 
+from pinseal import kinds
 from pinseal.dates import parse_day
+from pinseal.reasons import Refusal
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -23,6 +25,19 @@ class Day(click.ParamType[date]):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
         return value if isinstance(value, date) else parse_day(value)
+
+
+class Duty(click.ParamType[str]):
+    """The code of a duty."""
+
+    name = "duty"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        if value not in kinds.DUTIES:
+            raise Refusal(
+                what="there is no such duty", rule=f"a duty is one of {', '.join(kinds.DUTIES)}", got=value, do="use a listed code"
+            )
+        return str(value)
 
 
 def json_option(command: F) -> F:
@@ -58,7 +73,17 @@ def answers_options(command: F) -> F:
 
 def print_json(value: Any) -> None:
     """One JSON value on standard output."""
-    click.echo(json.dumps(value, ensure_ascii=False, default=str))
+    click.echo(json_text(value))
+
+
+def json_text(value: Any) -> str:
+    """A value as JSON: readable where the channel can carry it, else with every other character as its code."""
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    try:
+        text.encode(sys.stdout.encoding or "utf-8")
+    except UnicodeEncodeError:
+        return json.dumps(value, default=str)
+    return text
 
 
 def say(text: str = "") -> None:

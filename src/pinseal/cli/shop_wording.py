@@ -45,7 +45,10 @@ def say_recorded(answer: Any) -> None:
     """The record that was made, and the dues that it moved."""
     record = answer.record
     say(f"Recorded: {record.kind} on {record.done.for_people()} for {unit_words(answer.unit)}")
-    say(f"  record {record.uid}, by {record.person}, written on {record.writer}")
+    person = f"by {record.person}" if record.person != "not said" else "by whom is not said (--person)"
+    say(f"  record {record.uid}, {person}, written on {record.writer}")
+    for text in answer.odd:
+        say(f"  odd: {text}")
     for move in answer.moved:
         say(f"  {duty_label(move.duty)}: {move.before} -> {move.after}")
     if answer.no_packs:

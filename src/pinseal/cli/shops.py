@@ -50,6 +50,7 @@ def init(app: Any, /, path: str | None, shop: str | None, person: str | None, as
         print_json({"shop": str(where), "settings": kept})
     else:
         say(f"Made the shop {where}.")
+        say(f"Its day is that of the time zone {kept['time_zone']}.")
         if not kept["packs"]:
             say("It has no rule packs yet: choose them with `pinseal settings --packs us-osha,us-nfpa10`.")
 
@@ -114,7 +115,7 @@ def import_(app: Any, /, file: str, shop: str | None, dry_run: bool, yes: bool, 
         plan = app.plan_import(where, file, answers_file=asked["answers"], answers=asked["answer"], date_order=asked["date_order"])
     if not as_json:
         wording.say_import(plan)
-    if not dry_run and not as_json and not yes and sys.stdin.isatty():
+    if not dry_run and not as_json and not yes and sys.stdin and sys.stdin.isatty():
         click.confirm("Take this in?", abort=True)
     taken = None
     if not dry_run:
@@ -132,7 +133,7 @@ def import_(app: Any, /, file: str, shop: str | None, dry_run: bool, yes: bool, 
 
 @click.command(context_settings={"ignore_unknown_options": True, "allow_extra_args": True})
 @click.argument("kind", metavar="KIND")
-@click.argument("unit", metavar="UNIT")
+@click.argument("unit", metavar="UNIT", required=False)
 @click.option("--on", "done", metavar="DATE", help="When it was done: YYYY, YYYY-MM or YYYY-MM-DD. Today unless said.")
 @click.option("--uid", metavar="ID", help="The record's own id (UUIDv7), so that sending it twice changes nothing.")
 @click.option(
@@ -145,7 +146,7 @@ def import_(app: Any, /, file: str, shop: str | None, dry_run: bool, yes: bool, 
 def record(
     ctx: click.Context,
     kind: str,
-    unit: str,
+    unit: str | None,
     done: str | None,
     uid: str | None,
     writer: str,
@@ -156,13 +157,15 @@ def record(
     """Record one thing that was done, found or changed. Fields are said as --field value.
 
     KIND is a kind of record (registered, moved, inspected, maintained, opened, tested, recharged, condemned, removed,
-    corrected, noted, not-done …) or the duty that it satisfies. `pinseal record help any` lists kinds and fields.
+    corrected, noted, not-done …) or the duty that it satisfies. `pinseal record help` lists kinds and fields.
 
     Example: pinseal record tested T-014 --on 2026-06-10 --method proof-pressure --pressure "585 psi" --shop shop.pinseal
     """
     if kind == "help":
         wording.say_record_kinds()
         return
+    if unit is None:
+        raise click.MissingParameter(ctx=ctx, param_hint="'UNIT'", param_type="argument")
     fields = _fields(ctx.args)
     answer = ctx.obj.record(
         _shop_path(shop),

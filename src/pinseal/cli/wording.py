@@ -15,6 +15,7 @@ from pinseal.dates import PartialDate, span_for_people
 
 _COLOURS = {"withdraw": "red", "overdue": "red", "may be overdue": "yellow", "due": "yellow", "ahead": "green", "unknown": "cyan"}
 _STATE_WIDTH = max(len(s) for s in kinds.STATES) + 2
+_DUE_WIDTH = len("30 Sep 2026 to 30 Sep 2028")
 
 
 def day_words(day: date | None) -> str:
@@ -54,19 +55,28 @@ def say_summary(found: Any) -> None:
     """What was asked, of how many, by which documents, and the count of each state."""
     summary = found.summary()
     packs = ", ".join(f"{c.pack.id} {c.edition}" for c in found.chosen)
+    if not found.states:
+        say(f"No units are here yet: `pinseal import` takes a list in, `pinseal record registered` a single unit. (By {packs}.)")
+        say()
+        return
     say(f"{counted(summary['units'], 'unit')}, {counted(summary['rows'], 'due')} on {day_words(found.on)}, by {packs}")
     states = ", ".join(f"{name} {count}" for name, count in summary["states"].items() if count)
     removed = f"; {summary['removed']} removed from the fleet owe nothing" if summary["removed"] else ""
     say(f"{states}{removed}")
+    if found.open_questions:
+        asks = counted(found.open_questions, "question")
+        say(f"{asks} of the list not answered, so some dates are wide; `pinseal read` shows what is asked.")
+    if found.unused_answers:
+        say(f"Answers to nothing that this list asks: {', '.join(found.unused_answers)}")
     say()
 
 
 def say_due(row: Any, state: Any, *, whole: bool = False, also: Sequence[Any] = ()) -> None:
     """One due: state, date, duty, unit; then the reasons (all of them, or the first three)."""
-    say(f"{state_words(row.state)}{due_words(row):<24} {duty_label(row.duty):<24} {unit_words(state)}")
+    say(f"{state_words(row.state)}{due_words(row):<{_DUE_WIDTH}} {duty_label(row.duty):<24} {unit_words(state)}")
     indent = " " * _STATE_WIDTH
     for other in also:
-        say(f"{indent}{'':<24} {'':<24} {unit_words(other)}")
+        say(f"{indent}{'':<{_DUE_WIDTH}} {'':<24} {unit_words(other)}")
     if row.not_before:
         say(f"{indent}Counts from {day_words(row.not_before)}.")
     if row.perhaps:

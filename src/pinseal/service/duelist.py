@@ -46,6 +46,8 @@ class DueList:
     unit which has a retirement row from a rule already: that row stays, and names the doubt.
 
     `assume` holds the nameplate facts that were filled in where a unit does not say them.
+
+    `open_questions` counts what the list asks and nobody has answered; `unused_answers` names answers to nothing.
     """
 
     on: date
@@ -56,6 +58,8 @@ class DueList:
     withdrawals: Mapping[int, Withdrawal]
     doubts: Mapping[int, Withdrawal]
     assume: Mapping[str, str]
+    open_questions: int = 0
+    unused_answers: tuple[str, ...] = ()
 
     def all(self) -> Iterator[Due]:
         """Every row, sorted by unit, then duty."""

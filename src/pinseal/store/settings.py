@@ -83,4 +83,4 @@ def _zone(name: str) -> ZoneInfo:
 
 
 def _refused(name: str, rule: str, got: str) -> Refusal:
-    return Refusal(what=f"the setting {name} cannot be used", rule=rule, got=got, do="correct the setting")
+    return Refusal(what=f"the setting {name.replace('_', ' ')} cannot be used", rule=rule, got=got, do="correct the setting")

@@ -123,7 +123,10 @@ def damage(connection: sa.Connection) -> list[str]:
 
 def copy(source: Path, dest: Path) -> None:
     """Copy a shop's file while others may be writing to it; the copy is one moment of the source, on the disk."""
-    with closing(sqlite3.connect(_address(source, _reading_mode(source)), uri=True)) as opened, closing(sqlite3.connect(os.fsencode(dest))) as written:
+    with (
+        closing(sqlite3.connect(_address(source, _reading_mode(source)), uri=True)) as opened,
+        closing(sqlite3.connect(os.fsencode(dest))) as written,
+    ):
         opened.backup(written, pages=-1)
         written.execute("PRAGMA journal_mode = DELETE")
         written.execute("PRAGMA journal_mode = WAL")

@@ -14,7 +14,7 @@ from datetime import date
 
 from pinseal.dates import parse_day
 from pinseal.reasons import Refusal
-from pinseal.rules.test_instruments import add_months
+from pinseal.rules.bench_instruments import add_months
 
 # name: months; daily is the check before the first test of each day.
 INTERVALS = {"daily": 0, "quarterly": 3, "half-yearly": 6, "yearly": 12}
@@ -89,7 +89,7 @@ def _reason(test: Test, days: _Days, interval: str) -> tuple[str, str, date | No
             until,
         )
     if last is None or until is None:
-        before = [day for day in days.days[:at]]
+        before = days.days[:at]
         if before:
             return "not-made-good", f"the check of {before[-1].isoformat()} was bad and no good one came before the test", None, None
         return "never-checked", "no check is on record on or before the day of the test", None, None

@@ -6,7 +6,7 @@ with the plain mixing rule and no interaction constant; the volume of the liquid
 That this equation reproduces the solubility of nitrogen in several agents: Appl. Therm. Eng. 110 (2017) 457, abstract.
 
 Range: 255.4 to 327.6 K (0 to 130 F), fill 800 to 1500 kg/m3, nitrogen alone, at rest: shaken after filling. FK-5-1-12: charge up to 50 bar
-abs, at least 1.5 % of the shell above the liquid. HFC-227ea and HFC-236fa: up to 30 bar abs and at least 10 %, because nearer to
+abs, at least 0.5 % of the shell above the liquid. HFC-227ea and HFC-236fa: up to 30 bar abs and at least 10 %, because nearer to
 liquid-full the figure falls up to 12 and 27 % short of remembered tables of system standards. Inside, FK-5-1-12 is within 4 % of such
 tables and HFC-227ea within 4 % of a fitted mixture equation; HFC-236fa has no such check. Below 0 F two models of this kind part by
 15 to 24 %, so no figure is given there.
@@ -45,7 +45,7 @@ class Substance:
 AGENTS = {
     "halocarbon-fk-5-1-12": Substance(
         cas="756-13-8", t_critical_k=441.81, p_critical_pa=1.869027e6, acentric=0.4710, molar_mass_kg_mol=0.3160438,
-        band_share=0.05, vapour_share_min=0.015, charge_abs_pa_max=50e5,
+        band_share=0.05, vapour_share_min=0.005, charge_abs_pa_max=50e5,
     ),
     "halocarbon-hfc-227ea": Substance(
         cas="431-89-0", t_critical_k=374.9, p_critical_pa=2.925e6, acentric=0.3576, molar_mass_kg_mol=0.17002886,

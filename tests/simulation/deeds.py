@@ -117,7 +117,7 @@ def correction(random: Random, target: Record, today: date, at: datetime) -> Dra
     elif how == "field":
         fields |= _mended(random, target)
     else:
-        fields["to-note"] = "read again" if how == "note" else "not-said"
+        fields["to-note"] = "not-said" if how == "not-said" and target.kind != "noted" else "read again"
     return _draft(random, "corrected", target.unit, PartialDate.of(today), fields, at)
 
 

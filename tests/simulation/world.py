@@ -184,7 +184,7 @@ class World:
 
     def a_day(self) -> None:
         """Some days pass, and one with work comes."""
-        self.day += self.random.choice((1, 1, 2, 5, 12))
+        self.day += self.random.choice((1, 1, 2, 8, 40))
         self.deliver()
         for place in self.places.values():
             if self._chance(0.5):

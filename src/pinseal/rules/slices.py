@@ -129,11 +129,9 @@ class Run:
         clock = self.members[key][0][0]
         out, other = self.e.spoken[key], self.e.spoken.get((number, clock.join or ""))
         out.earliest[rows], out.latest[rows] = NO_ROW, NO_ROW
-        base = [d for (n, each), d in self.e.spoken.items() if each == duty and n != number and self.e.voices[n].governs]
+        earliest, latest, _, _ = self._laid_over(duty, rows, without=number)
         speaks = self.speaks[key][self.e.profiles.number[rows]]
-        for end in ("earliest", "latest"):
-            days = [np.where(getattr(d, end)[rows] < 0, FAR, getattr(d, end)[rows]) for d in base]
-            due = np.minimum.reduce(days) if days else np.full(rows.stop - rows.start, FAR)
+        for end, due in (("earliest", earliest), ("latest", latest)):
             year_end = _year_end(due)
             with_other = getattr(other, end)[rows] if other else np.full_like(due, FAR)
             joined = np.where((with_other >= 0) & (_year_end(with_other) == year_end), with_other, year_end)
@@ -175,19 +173,26 @@ class Run:
         return tuple(np.where(surely, end, np.where(perhaps, FAR, NO_ROW)).astype(np.int32) for end in ends)  # type: ignore[return-value]
 
     def _combine(self, duty: str, rows: slice) -> None:
+        """All voices of one duty as one due, and its state."""
+        out, said = self.e.duties[duty], self.owed[duty][self.e.profiles.number[rows]]
+        for (_, each), dues in self.e.spoken.items():
+            if each == duty:
+                said = said | (dues.earliest[rows] != NO_ROW)
+        earliest, latest, governing, perhaps = self._laid_over(duty, rows)
+        out.earliest[rows], out.latest[rows], out.governing[rows], out.perhaps[rows] = earliest, latest, governing, perhaps
+        out.state[rows] = self._state(duty, said, earliest, latest)
+
+    def _laid_over(self, duty: str, rows: slice, *, without: int = -1) -> tuple[Days, Days, NDArray[np.int8], NDArray[np.bool_]]:
         """Lay the voices over each other: the least earliest, the least latest; the voice with the least latest governs.
 
         A voice that may have no date for the unit (a fact is not said) may make a due earlier, but does not bound its
-        late end beside a voice that has one in every reading. Where all may owe nothing, the latest is the late end.
+        late end beside a voice that has one in every reading. Where all may owe nothing, the latest is the late end, and
+        the due is one that may not be owed. One voice can be left `without`.
         """
-        out, profile = self.e.duties[duty], self.e.profiles.number[rows]
+        profile = self.e.profiles.number[rows]
         ends = [_Ends(len(profile), widest=firmness == PERHAPS) for firmness in (SURE, PARTLY, PERHAPS)]
-        said = self.owed[duty][profile]
         for (number, each), dues in self.e.spoken.items():
-            if each != duty:
-                continue
-            said = said | (dues.earliest[rows] != NO_ROW)
-            if self.e.voices[number].governs:
+            if each == duty and number != without and self.e.voices[number].governs:
                 firmness = self.firmness[number, duty]
                 if firmness is None:
                     ends[SURE].take(number, dues.earliest[rows], dues.latest[rows])
@@ -198,9 +203,7 @@ class Run:
         latest, governing = ends[PERHAPS].latest, ends[PERHAPS].governing
         for end in (ends[PARTLY], ends[SURE]):
             latest, governing = np.where(end.governing < 0, latest, end.latest), np.where(end.governing < 0, governing, end.governing)
-        out.earliest[rows], out.latest[rows], out.governing[rows] = earliest, latest, governing
-        out.perhaps[rows] = (ends[SURE].governing < 0) & (ends[PARTLY].governing < 0) & (governing >= 0)
-        out.state[rows] = self._state(duty, said, earliest, latest)
+        return earliest, latest, governing, (ends[SURE].governing < 0) & (ends[PARTLY].governing < 0) & (governing >= 0)
 
     def _state(self, duty: str, said: NDArray[np.bool_], earliest: Days, latest: Days) -> NDArray[np.int8]:
         past = WITHDRAW if duty == "retirement" else OVERDUE

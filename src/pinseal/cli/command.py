@@ -35,6 +35,11 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "restore": ("keeping", "Make a shop from a backup, and verify it."),
     "export": ("keeping", "Write everything that a shop holds as plain CSV and JSON."),
     "charge": ("charging", "The target pressure at today's temperature, where to stop the gas, or what stands against a charge."),
+    "supply": ("supplying", "What the supply bottles hold, how many units they still fill, and in which order to draw them."),
+    "jacket": ("pressure_tests", "A water jacket test: how much of the expansion stayed, against the limit of the specification."),
+    "proof": ("pressure_tests", "A proof pressure test: the pressure it needs, the hold, the instruments, the verdict."),
+    "direct": ("pressure_tests", "A direct expansion test, with the squeezing of the water by the standard's table."),
+    "weigh": ("weighing", "A weighing: loss in percent of the net agent, against its limit, with the scale's doubt."),
     "serve": ("serving", "Serve a shop's pages on this machine."),
     "demo": ("serving", "Make the invented demo shop and print its most urgent dues."),
 }

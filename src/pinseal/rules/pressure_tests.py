@@ -233,6 +233,8 @@ def judge_expansion(
     least_pa, source = least_test_pa(marking, on)
     enough, pressure_words = _pressure_words(checked_test_pa(test_pa), least_pa, marking, source)
     tolerance = tolerance_m3(expansion.total_m3) if accuracy_m3 is None else accuracy_m3
+    if expansion.permanent_m3 == 0:
+        pressure_words = [*pressure_words, "a permanent expansion of exactly zero: make sure that the instrument followed the shell"]
     elastic_passed, elastic_words = _rejection_reasons(expansion, rejection_m3, marking.code)
     expansion_passed = expansion.percent_permanent <= limit.percent
     near = _near(expansion, limit, tolerance, rejection_m3)
@@ -250,7 +252,7 @@ def judge_expansion(
     return ExpansionVerdict(
         expansion=expansion, limit=limit, passed=expansion_passed and elastic_passed, near=near, range_percent=(low, high),
         tolerance_m3=tolerance, least_pa=least_pa, pressure_enough=enough,
-        because=(*reasons, OF_EXPANSION_ALONE), cautions=() if enough is False else tuple(pressure_words),
+        because=(*reasons, OF_EXPANSION_ALONE), cautions=tuple(pressure_words[1:] if enough is False else pressure_words),
     )  # fmt: skip
 
 

@@ -1,0 +1,429 @@
+"""`jacket`, `proof`, `direct`: the pressure tests at the bench, and the tests that a bad calibration puts in doubt."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from pinseal.cli.bench_words import PERCENT, SECONDS, STAND_CLEAR, level_json, read_lines, say_verdict, sentences, small_volume_json
+from pinseal.cli.options import Day, F, json_option, on_option, print_json, say
+from pinseal.cli.quantities import (
+    LENGTH,
+    PRESSURE,
+    PRESSURE_DIFFERENCE,
+    TEMPERATURE,
+    VOLUME,
+    WATER_CAPACITY,
+    plot_option,
+    units_option,
+    write_plot,
+)
+from pinseal.measures import ATM_PA, Measure
+from pinseal.reasons import Refusal
+
+if TYPE_CHECKING:
+    from pinseal.physics.expansion import Expansion
+    from pinseal.rules.bench_instruments import Finding, TestGauge
+    from pinseal.rules.pressure_tests import ExpansionVerdict, Marking
+
+_ATM = Fraction(str(ATM_PA))
+
+
+def instrument_options(command: F) -> F:
+    """What may be said of the test gauge and the pump."""
+    for option in (
+        click.option("--gauge-range", type=PRESSURE, metavar="P", help="Where the range of the test gauge ends."),
+        click.option("--gauge-accuracy", type=PERCENT, metavar="PCT", help="How far it may err, percent of its range."),
+        click.option("--gauge-division", type=PRESSURE_DIFFERENCE, metavar="P", help="From one mark of the dial to the next."),
+        click.option("--gauge-calibrated", type=Day(), metavar="DATE", help="Its last good calibration."),
+        click.option("--pump", type=PRESSURE, metavar="P", help="The highest pressure that the pump can give."),
+    ):
+        command = option(command)
+    return command
+
+
+def doubt_options(command: F) -> F:
+    command = click.option(
+        "--interval",
+        type=click.Choice(["daily", "quarterly", "half-yearly", "yearly"]),
+        help="With --doubt: how often the instrument is checked.",
+    )(command)
+    return click.option(
+        "--doubt", metavar="FILE.csv", help="Judge no test; list the tests of a log that a lapsed or bad check puts in doubt."
+    )(command)
+
+
+def pressure_options(command: F) -> F:
+    for option in (
+        click.option("--test-pressure", type=PRESSURE, metavar="P", help="The pressure that was held."),
+        click.option("--spec", metavar="NAME", help="The specification as marked, for example DOT-3AA1800."),
+    ):
+        command = option(command)
+    return command
+
+
+def geometry_options(command: F) -> F:
+    for option in (
+        click.option("--diameter", type=LENGTH, metavar="L", help="Outside diameter, to see whether the elastic reading is plausible."),
+        click.option("--wall", type=LENGTH, metavar="L", help="Wall thickness."),
+        click.option("--material", type=click.Choice(["steel", "aluminium"]), default="steel", show_default=True, help="Of the shell."),
+    ):
+        command = option(command)
+    return command
+
+
+def _gauge_exact(pressure: Measure) -> Fraction:
+    """A pressure above the air, exact."""
+    return pressure.exact - _ATM if pressure.kind == "abs" else pressure.exact
+
+
+def _maybe(pressure: Measure | None) -> Fraction | None:
+    return None if pressure is None else _gauge_exact(pressure)
+
+
+def _needed(said: dict[str, Any], *names: str) -> None:
+    missing = [f"--{name.replace('_', '-')}" for name in names if said.get(name) is None]
+    if missing:
+        raise Refusal(
+            what="something that the sum needs was not said",
+            rule=f"it needs {', '.join(missing)}",
+            got="nothing",
+            do="add it; see the example of --help",
+        )
+
+
+def _gauge(said: dict[str, Any]) -> TestGauge:
+    from pinseal.rules.bench_instruments import TestGauge
+
+    division = said["gauge_division"]
+    return TestGauge(
+        range_pa=_maybe(said["gauge_range"]),
+        accuracy_percent=said["gauge_accuracy"],
+        division_pa=None if division is None else division.exact,
+        calibrated_on=said["gauge_calibrated"],
+    )
+
+
+def _findings(said: dict[str, Any], test_pa: Fraction, on: date) -> tuple[Finding, ...]:
+    from pinseal.rules.bench_instruments import gauge_findings, pump_finding
+
+    found = gauge_findings(_gauge(said), test_pa=test_pa, tested_on=on)
+    return found + (() if said["pump"] is None else (pump_finding(test_pa=test_pa, pump_pa=_gauge_exact(said["pump"])),))
+
+
+def _say_doubt(said: dict[str, Any], as_json: bool) -> None:
+    from pinseal.rules.calibration import doubtful_tests, read_log
+
+    if said["interval"] is None:
+        _needed(said, "interval")
+    checks, tests = read_log(read_lines(said["doubt"]))
+    found = doubtful_tests(checks=checks, tests=tests, interval=said["interval"])
+    because = sentences([f"{len(found)} of {len(tests)} tests in doubt"] + [f"{doubt.test.id}: {doubt.because}" for doubt in found])
+    if as_json:
+        print_json(
+            {
+                "interval": said["interval"],
+                "checks": len(checks),
+                "tests": len(tests),
+                "doubtful": [doubt.as_json() for doubt in found],
+                "because": because,
+            }
+        )
+        return
+    say(because[0] + (" Look at each again before its unit is relied on:" if found else ""))
+    for doubt in found:
+        say(f"  {doubt.test.on.isoformat()}  {doubt.test.id}  {doubt.test.instrument}  {doubt.because}")
+
+
+def _plausibility(said: dict[str, Any], expansion: Expansion, capacity: Measure | None, test_pa: Fraction) -> dict[str, Any] | None:
+    """What the geometry leads one to expect, and a sentence where the reading is far from it."""
+    if said["diameter"] is None and said["wall"] is None:
+        return None
+    _needed(said | {"water_capacity": capacity}, "diameter", "wall", "water_capacity")
+    assert capacity is not None, "asked for just above"
+    from pinseal.measures import GaugePa
+    from pinseal.physics.shells import FLAG_SHARE, MATERIALS, elastic_thick_m3, plausibility
+
+    expected = elastic_thick_m3(
+        water_capacity_m3=capacity.si, test_gauge_pa=GaugePa(float(test_pa)), outside_m=said["diameter"].si, wall_m=said["wall"].si,
+        material=MATERIALS[said["material"]],
+    )  # fmt: skip
+    if expected <= 0:
+        raise Refusal(what="the water capacity is not above zero", rule="a shell holds water", got=capacity.text, do="check it")
+    found = plausibility(elastic_m3=float(expansion.elastic_m3), expected_m3=expected)
+    words = (
+        f"a closed cylinder of this size should give about {expected * 1e6:.3g} cm3 elastic; the reading is {found.share:.0%} of that "
+        f"({FLAG_SHARE[0]:.0%} to {FLAG_SHARE[1]:.0%} is plausible; common practice, no source)"
+    )
+    if found.state != "plausible":
+        words += ": look for air, a wrong reading or a wall that is not as said"
+    return {"expected_m3": expected, "share": found.share, "state": found.state, "words": words}
+
+
+def _mark_json(marking: Marking, method: str) -> list[dict[str, str]]:
+    from pinseal.rules.pressure_marks import mark_of
+
+    assert marking.code, "a parsed marking has a code"
+    return mark_of(kind="cylinder", method=method).as_json()
+
+
+def _expansion_json(found: ExpansionVerdict, marking: Marking, findings: tuple[Finding, ...], units: str) -> dict[str, Any]:
+    low, high = found.range_percent
+    return {
+        "elastic": small_volume_json(found.expansion.elastic_m3, units),
+        "percent_permanent": float(found.expansion.percent_permanent),
+        "limit": float(found.limit.percent),
+        "verdict": found.verdict,
+        "near": found.near,
+        "because": sentences(_reasons(found, findings)),
+        "valid_test": _valid(found, findings),
+        "specification": {"code": marking.code, "service_pressure": level_json(marking.service_pa, units)},
+        "test_pressure_least": level_json(found.least_pa, units),
+        "test_pressure_enough": found.pressure_enough,
+        "tolerance": small_volume_json(found.tolerance_m3, units),
+        "percent_between": [float(low), float(high)],
+        "limit_source": found.limit.source.as_json(),
+        "instruments": [finding.as_json() for finding in findings],
+        "cautions": sentences(found.cautions),
+        "safety": list(STAND_CLEAR),
+    }
+
+
+def _valid(found: ExpansionVerdict, findings: tuple[Finding, ...]) -> bool:
+    """Whether pressure and instruments were such that the test counts, as far as they were said."""
+    return found.pressure_enough is not False and all(finding.met for finding in findings)
+
+
+def _reasons(found: ExpansionVerdict, findings: tuple[Finding, ...]) -> list[str]:
+    """The verdict's reason first, then what makes it no test, then the rest."""
+    first, *rest = found.because
+    return [first, *_unfit(findings), *rest]
+
+
+def _heads(found: ExpansionVerdict, findings: tuple[Finding, ...]) -> str:
+    if not all(finding.met for finding in findings):
+        return f"{found.verdict.upper()} on expansion, but NOT A VALID TEST, the instrument is not fit: set it aside and test again"
+    if found.verdict == "fail":
+        return "FAIL: condemn"
+    return "PASS on expansion alone" if _valid(found, findings) else "PASS on expansion, but NOT A VALID TEST"
+
+
+def _unfit(findings: tuple[Finding, ...]) -> list[str]:
+    return [f"instrument not fit: {finding.text} ({finding.source.for_people()})" for finding in findings if not finding.met]
+
+
+def _draw(found: ExpansionVerdict, *, title: str, subtitle: str, rejection: Measure | None) -> str:
+    from pinseal.documents.jacket_plot import JacketPicture, jacket_svg
+    from pinseal.rules.pressure_tests import percent_words
+
+    volumes, (low, high) = found.expansion, found.range_percent
+    notes = ["The line with two ends is what the instrument leaves open. A pass speaks of expansion alone."]
+    if found.pressure_enough is False:
+        notes.insert(0, "The test pressure is below the smallest one: no valid requalification.")
+    return jacket_svg(
+        JacketPicture(
+            title=title, subtitle=subtitle, total=float(volumes.total_m3) * 1e6, permanent=float(volumes.permanent_m3) * 1e6,
+            percent=float(volumes.percent_permanent), limit=float(found.limit.percent), between=(float(low), float(high)),
+            verdict=found.verdict, near=found.near, percent_words=percent_words(volumes.percent_permanent, found.limit.percent),
+            rejection_elastic=None if rejection is None else rejection.si * 1e6, notes=notes,
+        )
+    )  # fmt: skip
+
+
+def _daily(said: dict[str, Any]) -> tuple[Finding, ...]:
+    if said["calibrated_expansion"] is None and said["calibrated_reading"] is None:
+        return ()
+    _needed(said, "calibrated_expansion", "calibrated_reading")
+    from pinseal.rules.bench_instruments import daily_check
+
+    return (daily_check(certified_m3=said["calibrated_expansion"].exact, read_m3=said["calibrated_reading"].exact),)
+
+
+@click.command()
+@click.option("--total", type=VOLUME, metavar="V", help="Total expansion under the test pressure.")
+@click.option("--permanent", type=VOLUME, metavar="V", help="What stays after the pressure is released.")
+@pressure_options
+@click.option("--rejection-elastic", type=VOLUME, metavar="V", help="The rejection elastic expansion where it is marked.")
+@click.option("--accuracy", type=VOLUME, metavar="V", help="How far the instrument may be wrong; else 1 % of the total or 0.1 cm3.")
+@click.option("--calibrated-expansion", type=VOLUME, metavar="V", help="Today's check: what the calibrated cylinder's certificate says.")
+@click.option("--calibrated-reading", type=VOLUME, metavar="V", help="Today's check: what the instrument read for it.")
+@click.option("--water-capacity", type=WATER_CAPACITY, metavar="V", help="With --diameter and --wall: volume or mass of water.")
+@geometry_options
+@instrument_options
+@doubt_options
+@on_option
+@units_option
+@plot_option
+@json_option
+@click.pass_obj
+def jacket(app: Any, /, units: str | None, plot: str | None, as_json: bool, on: date | None, **said: Any) -> None:
+    """Judge a water jacket test: percent of the total expansion that stayed, against the limit of the specification.
+
+    The figures are compared exactly as typed, before any rounding: exactly 10 % passes. A pass speaks of expansion alone.
+
+    Example: pinseal jacket --total "92.0 mL" --permanent "8.4 mL" --test-pressure "3000 psi" --spec DOT-3AA1800
+    """
+    if said["doubt"]:
+        _say_doubt(said, as_json)
+        return
+    _needed(said, "total", "permanent", "test_pressure", "spec")
+    from pinseal.physics.expansion import expansion
+    from pinseal.rules.pressure_tests import judge_expansion, parse_specification
+
+    day = on or app.today()
+    marking, test_pa = parse_specification(said["spec"]), _gauge_exact(said["test_pressure"])
+    rejection = said["rejection_elastic"]
+    volumes = expansion(total_m3=said["total"].exact, permanent_m3=said["permanent"].exact)
+    found = judge_expansion(
+        volumes, marking=marking, test_pa=test_pa, on=day, rejection_m3=rejection and rejection.exact,
+        accuracy_m3=said["accuracy"] and said["accuracy"].exact,
+    )  # fmt: skip
+    findings = _findings(said, test_pa, day) + _daily(said)
+    plausible = _plausibility(said, volumes, said["water_capacity"], test_pa)
+    subtitle = f"{marking.text} at {said['test_pressure'].text}, {day.isoformat()}"
+    write_plot(plot, lambda: _draw(found, title="Water jacket test", subtitle=subtitle, rejection=rejection))
+    if as_json:
+        answer = _expansion_json(found, marking, findings, units or "si")
+        print_json(answer | {"plausibility": _plausible_json(plausible, units or "si"), "mark": _mark_json(marking, "water-jacket")})
+        return
+    extra = [*found.cautions, *([plausible["words"]] if plausible else [])]
+    say_verdict(_heads(found, findings), _reasons(found, findings), extra, STAND_CLEAR)
+
+
+def _plausible_json(found: dict[str, Any] | None, units: str) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    expected = small_volume_json(Fraction(found["expected_m3"]), units)
+    return {"expected_elastic": expected, "share": found["share"], "state": found["state"], "because": sentences([found["words"]])[0]}
+
+
+@click.command()
+@click.option("--forced-in", type=VOLUME, metavar="V", help="Water pumped in to reach the test pressure.")
+@click.option("--take-up", type=VOLUME, metavar="V", help="What pump, pipes and gauge take up by themselves at that pressure.")
+@click.option("--permanent", type=VOLUME, metavar="V", help="Water that does not come back when the pressure is released.")
+@click.option("--water-capacity", type=WATER_CAPACITY, metavar="V", help="Of the shell: a volume or a mass of water.")
+@click.option("--water-at", type=TEMPERATURE, metavar="T", help="Temperature of the water, known to 1 K.")
+@click.option("--table", type=click.Choice(["k-form", "gb-t-9251"]), help="The squeezing of water by the standard that you report under.")
+@pressure_options
+@click.option("--rejection-elastic", type=VOLUME, metavar="V", help="The rejection elastic expansion where it is marked.")
+@click.option("--accuracy", type=VOLUME, metavar="V", help="How far the instrument may be wrong; else 1 % of the total or 0.1 cm3.")
+@geometry_options
+@instrument_options
+@on_option
+@units_option
+@plot_option
+@json_option
+@click.pass_obj
+def direct(app: Any, /, units: str | None, plot: str | None, as_json: bool, on: date | None, **said: Any) -> None:
+    """Judge a direct expansion test: the water pumped in, less what the pipes take up and what the water itself gives way.
+
+    The squeezing of the water comes from the table of the standard that you report under. IAPWS-95 stands beside it as a flag only.
+
+    Example: pinseal direct --forced-in "790 mL" --take-up "60 mL" --permanent "6 mL" --water-capacity "49 L" --water-at "18 C"
+    --table k-form --test-pressure "225 bar" --spec 3AA1957
+    """
+    _needed(said, "forced_in", "take_up", "permanent", "water_capacity", "water_at", "table", "test_pressure", "spec")
+    from pinseal.rules.direct_expansion import DirectTest, judge_direct
+    from pinseal.rules.pressure_tests import parse_specification
+
+    day = on or app.today()
+    marking, test_pa = parse_specification(said["spec"]), _gauge_exact(said["test_pressure"])
+    rejection = said["rejection_elastic"]
+    found = judge_direct(
+        DirectTest(
+            forced_in_m3=said["forced_in"].exact, take_up_m3=said["take_up"].exact, permanent_m3=said["permanent"].exact,
+            water_capacity_m3=said["water_capacity"].exact, water_k=said["water_at"].si, table=said["table"], marking=marking,
+            test_pa=test_pa, on=day, rejection_m3=rejection and rejection.exact, accuracy_m3=said["accuracy"] and said["accuracy"].exact,
+        )
+    )  # fmt: skip
+    verdict, findings = found.verdict, _findings(said, test_pa, day)
+    plausible = _plausibility(said, verdict.expansion, said["water_capacity"], test_pa)
+    subtitle = f"{marking.text} at {said['test_pressure'].text}, {day.isoformat()}, water by {found.table.title}"
+    write_plot(plot, lambda: _draw(verdict, title="Direct expansion test", subtitle=subtitle, rejection=rejection))
+    if as_json:
+        answer = _expansion_json(verdict, marking, findings, units or "si")
+        print_json(
+            {"total": small_volume_json(verdict.expansion.total_m3, units or "si")}
+            | answer
+            | {
+                "compression": {
+                    "table": found.table.code,
+                    "share": found.share,
+                    "checked": found.table.checked,
+                    "share_iapws_95": found.share_iapws,
+                },
+                "total_iapws_95": small_volume_json(found.total_iapws_m3, units or "si"),
+                "percent_permanent_iapws_95": found.percent_iapws,
+                "plausibility": _plausible_json(plausible, units or "si"),
+                "mark": _mark_json(marking, "direct"),
+            }
+        )
+        return
+    extra = [*verdict.cautions, *([plausible["words"]] if plausible else [])]
+    say_verdict(_heads(verdict, findings), _reasons(verdict, findings), extra, STAND_CLEAR)
+
+
+@click.command()
+@click.option(
+    "--kind",
+    type=click.Choice(["shell", "cylinder", "co2-hose", "powder-hose", "au-shell"]),
+    default="shell",
+    show_default=True,
+    help="A shell by its nameplate, a stamped cylinder, a hose, or a shell by the Australian rule.",
+)
+@pressure_options
+@click.option("--factory-test-pressure", type=PRESSURE, metavar="P", help="On the nameplate or in the manual. It wins.")
+@click.option("--service-pressure", type=PRESSURE, metavar="P", help="Charging or working pressure.")
+@click.option("--held", type=SECONDS, metavar="TIME", help="How long it was held: 60 s, 1 min.")
+@click.option("--reached-in", type=SECONDS, metavar="TIME", help="How long the rise took.")
+@click.option("--leak", is_flag=True, help="It leaked.")
+@click.option("--distortion", is_flag=True, help="It bulged or lost its shape.")
+@click.option("--drop", type=PRESSURE_DIFFERENCE, metavar="P", help="How far the pressure fell while it was held.")
+@click.option("--medium", type=click.Choice(["water", "gas"]), default="water", show_default=True, help="Gas is refused.")
+@click.option(
+    "--found",
+    type=click.Choice(["repaired", "threads", "pitting", "burned", "calcium-chloride"]),
+    multiple=True,
+    help="What was found before the test and bars it. May be repeated.",
+)
+@click.option("--water-capacity", type=WATER_CAPACITY, metavar="V", help="Shows what a test with gas would store.")
+@instrument_options
+@doubt_options
+@on_option
+@units_option
+@json_option
+@click.pass_obj
+def proof(app: Any, /, units: str | None, as_json: bool, on: date | None, **said: Any) -> None:
+    """Judge a proof pressure test: the pressure it needs, how long it was held, the instruments, and what was seen.
+
+    The factory test pressure of the nameplate wins; that it is above twice the service pressure is a warning. Never gas.
+
+    Example: pinseal proof --test-pressure "585 psi" --factory-test-pressure "585 psi" --service-pressure "195 psi" --held "60 s"
+    """
+    if said["doubt"]:
+        _say_doubt(said, as_json)
+        return
+    _needed(said, "test_pressure")
+    from pinseal.cli.proof_words import proof_json, say_proof
+    from pinseal.rules.pressure_tests import parse_specification
+    from pinseal.rules.proof_tests import ProofTest, judge_proof
+
+    drop = said["drop"]
+    test = ProofTest(
+        kind=said["kind"], test_pa=_gauge_exact(said["test_pressure"]), on=on or app.today(),
+        factory_pa=_maybe(said["factory_test_pressure"]),
+        service_pa=_maybe(said["service_pressure"]), marking=parse_specification(said["spec"]) if said["spec"] is not None else None,
+        held_s=said["held"], reached_s=said["reached_in"], gas=said["medium"] == "gas", leak=said["leak"], distortion=said["distortion"],
+        drop_pa=Fraction(0) if drop is None else drop.exact, found=said["found"], gauge=_gauge(said), pump_pa=_maybe(said["pump"]),
+    )  # fmt: skip
+    found = judge_proof(test)
+    if as_json:
+        print_json(proof_json(test, found, said["water_capacity"], units or "si"))
+    else:
+        say_proof(test, found, said["water_capacity"])
+
+
+COMMANDS = {"jacket": jacket, "proof": proof, "direct": direct}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -15,6 +16,8 @@ from pinseal import kinds
 from pinseal.dates import parse_day
 from pinseal.reasons import Refusal
 
+# Control characters but for tabs, line ends and our own colours; and the marks that turn the rest of a line around.
+_STEERS = re.compile(r"(?!\x1b\[[0-9;]*m)[\x00-\x08\x0b-\x1f\x7f-\x9f\u202d\u202e]")
 F = TypeVar("F", bound=Callable[..., Any])
 
 
@@ -87,8 +90,8 @@ def json_text(value: Any) -> str:
 
 
 def say(text: str = "") -> None:
-    """One line for people on standard output. Colour survives only on a terminal."""
-    click.echo(text)
+    """One line for people on standard output. Colour survives only on a terminal; what else steers a screen is not let out."""
+    click.echo(_STEERS.sub("\ufffd", text))
 
 
 def name_list(text: str | None) -> list[str] | None:

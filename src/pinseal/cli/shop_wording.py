@@ -8,7 +8,7 @@ from typing import Any
 
 from pinseal import kinds
 from pinseal.cli.options import say
-from pinseal.cli.wording import duty_label, unit_words
+from pinseal.cli.wording import counted, duty_label, short, unit_words
 from pinseal.dates import span_for_people
 
 _SHOWN = 12
@@ -17,18 +17,32 @@ _SHOWN = 12
 def say_import(plan: Any) -> None:
     """What taking a list in would do, before it is done."""
     register = plan.register
-    say(f"{len(register.units)} units on the list, {plan.placeholders} more only counted; {len(register.questions)} open questions.")
+    counts = (counted(len(register.units), "unit"), counted(len(register.questions), "open question"))
+    say(f"{counts[0]} on the list, {plan.placeholders} more only counted; {counts[1]}.")
     if register.questions:
         say("What stays open is taken in as wide as it was read; `pinseal read` shows the questions.")
     changed, new, vanished = len(plan.changed), len(plan.new), len(plan.vanished)
-    say(f"Against the shop: {plan.same} the same, {changed} changed, {new} new, {vanished} not on the list any more.")
-    for line in plan.changed[:_SHOWN]:
-        say(f"  changed  {line.name}: " + "; ".join(f"{c.fact} {c.was or 'not said'} -> {c.now}" for c in line.changes))
-    for unsure in plan.uncertain[:_SHOWN]:
-        say(f"  unsure   {unsure.words} (--answer {unsure.id}={'|'.join(unsure.readings)}; not taken in before)")
-    for gone in plan.vanished[:_SHOWN]:
-        say(f"  gone     {gone.name}")
+    unsure = f", {len(plan.uncertain)} not sure" if plan.uncertain else ""
+    say(f"Against the shop: {plan.same} the same, {changed} changed, {new} new{unsure}, {vanished} not on the list any more.")
+    changes = [f"{short(n.name, 120)}: " + "; ".join(f"{c.fact} {c.was or 'not said'} -> {c.now}" for c in n.changes) for n in plan.changed]
+    _say_some("changed", changes)
+    asks = [f"{short(u.words, 240)} (--answer {u.id}={'|'.join(u.readings)}; not taken in before)" for u in plan.uncertain]
+    _say_some("unsure", asks)
+    _say_some("gone", [f"{short(line.name, 120)}: a note is put on its record" for line in plan.vanished])
     say()
+
+
+def _say_some(word: str, lines: Sequence[str]) -> None:
+    for line in lines[:_SHOWN]:
+        say(f"  {word:<8} {line}")
+    if len(lines) > _SHOWN:
+        say(f"  {word:<8} and {len(lines) - _SHOWN} more (--json shows all)")
+
+
+def say_taken(taken: Any) -> None:
+    """What was written when a list was taken in."""
+    parts = (counted(taken.new, "new unit"), counted(taken.placeholders, "placeholder"), f"{taken.changed} changed")
+    say(f"Taken in: {', '.join(parts)}; {counted(taken.records, 'record')} written.")
 
 
 def say_record_kinds() -> None:
@@ -68,7 +82,7 @@ def say_history(found: Any) -> None:
         say(f"{fact.done.for_people():>12}  {fact.kind:<22} {people.get(fact.uid, ''):<16} {fields}{corrected}")
         for text in marks.get(fact.uid, ()):
             say(f"{'':>12}  odd: {text}")
-    say(f"{len(found.records)} records.")
+    say(f"{counted(len(found.records), 'record')}.")
 
 
 def verdict_counts(findings: Sequence[Any]) -> dict[str, int]:

@@ -124,9 +124,7 @@ def import_(app: Any, /, file: str, shop: str | None, dry_run: bool, yes: bool, 
     if as_json:
         print_json({**plan.as_json(), "taken": taken.as_json() if taken else None})
     elif taken:
-        say(
-            f"Taken in: {taken.new} new units, {taken.placeholders} placeholders, {taken.changed} changed; {taken.records} records written."
-        )
+        wording.say_taken(taken)
     else:
         say("Nothing was written (--dry-run).")
 

@@ -30,14 +30,20 @@ def state_words(state: str) -> str:
     return click.style(f"{state:<{_STATE_WIDTH}}", fg=_COLOURS.get(state), bold=state in ("withdraw", "overdue"))
 
 
+def short(text: str, length: int = 72) -> str:
+    """A text on one line, cut where it is long."""
+    plain = " ".join(text.split())
+    return plain if len(plain) <= length else f"{plain[: length - 1].rstrip()}…"
+
+
 def unit_words(state: Any) -> str:
     """A unit in one phrase: its number, serial, what it is, and where it belongs."""
     numbers = " / ".join(dict.fromkeys(n for n in (state.id, state.serial) if n)) or (
         f"row {state.row}" if state.row else state.uid or "unit"
     )
     size = f"{state.nameplate.size.for_people()} " if state.nameplate.size else ""
-    place = ", ".join(p for p in (state.site, state.place) if p)
-    return f"{numbers}  {size}{kinds.agent_label(state.nameplate.agent)}" + (f"  ({place})" if place else "")
+    place = short(", ".join(p for p in (state.site, state.place) if p))
+    return f"{short(numbers)}  {size}{kinds.agent_label(state.nameplate.agent)}" + (f"  ({place})" if place else "")
 
 
 def due_words(row: Any) -> str:
@@ -145,7 +151,8 @@ def say_register(register: Any) -> None:
         rows = ", ".join(str(r) for r in question.rows[:5]) + (" …" if len(question.rows) > 5 else "")
         say(f"  {question.id}")
         say(f"    {question.ask}")
-        say(f"    {where}column {question.column}, rows {rows}; the cell says “{question.raw}”; it can be: {', '.join(question.readings)}")
+        says = f"the cell says “{short(question.raw)}”; it can be: {', '.join(question.readings)}"
+        say(f"    {where}column {question.column}, rows {rows}; {says}")
 
 
 def _say_problems(problems: Sequence[Any]) -> None:
@@ -156,7 +163,7 @@ def _say_problems(problems: Sequence[Any]) -> None:
         say(f"{kind}: {len(found)}")
         for problem in found[:3]:
             where = f"{problem.sheet} row {problem.row}" if problem.sheet else f"row {problem.row}"
-            say(f"  {where}: “{problem.raw}” {problem.why}")
+            say(f"  {where}: “{short(problem.raw)}” {problem.why}")
         if len(found) > 3:
             say(f"  and {len(found) - 3} more (--json shows all)")
     if problems:

@@ -21,7 +21,7 @@ FIRST = ""  # what the first record of a writer binds: nothing
 TEXT_LENGTH_MAX = 10_000
 _SEQUENCE_BITS = 12
 _UUID7 = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}", re.ASCII)
-_NOT_KEPT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
+NOT_KEPT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +134,7 @@ def check_text(name: str, text: str) -> str:
         raise _refused(name, "it is empty", "" if isinstance(text, str) else repr(text), "write it, or leave the field out")
     if len(text) > TEXT_LENGTH_MAX:
         raise _refused(name, f"it is longer than {TEXT_LENGTH_MAX} characters", f"{len(text)} characters", "keep the long text as a file")
-    if _NOT_KEPT.search(text):
+    if NOT_KEPT.search(text):
         raise _refused(name, "it holds characters that cannot be printed", ascii(text)[:60], "type the text again")
     return text
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Protocol
+from typing import Any, Protocol
 
 from pinseal.dates import PartialDate
+from pinseal.records.record import NOT_KEPT, TEXT_LENGTH_MAX
 from pinseal.records.unit import Nameplate, UnitState, with_recharge
 from pinseal.units import Quantity
 
@@ -27,6 +28,7 @@ _PLATE = (
     "agent", "expelled_by", "shell", "wheeled", "rechargeable", "size", "rating", "cylinder_specification", "service_pressure",
     "water_capacity", "hose", "model", "lot",
 )  # fmt: skip
+_PLATE_IN_WORDS = ("rating", "cylinder_specification", "model", "lot")
 
 
 class ListedUnit(Protocol):
@@ -80,17 +82,29 @@ class ListProblem(Protocol):
     def place(self) -> str | None: ...
 
 
+def _kept(text: str | None) -> str | None:
+    """A cell as a record can keep it: without characters that steer a printer or a screen, and cut where it is a whole page.
+
+    The raw cell is kept beside it as it stands.
+    """
+    if not text or (text.isprintable() and len(text) <= TEXT_LENGTH_MAX):
+        return text
+    return " ".join(NOT_KEPT.sub(" ", text).split())[:TEXT_LENGTH_MAX] or None
+
+
 def state_of(unit: ListedUnit, *, removed: str | None = None) -> UnitState:
     """One listed unit as the rules take it."""
+    plate: dict[str, Any] = {name: getattr(unit, name, None) for name in _PLATE}
+    plate.update({name: _kept(plate[name]) for name in _PLATE_IN_WORDS})
     dates = {fact: day for name, fact in _DATES.items() if (day := getattr(unit, name, None)) is not None}
     return UnitState(
         sheet=unit.sheet,
         row=unit.row,
-        id=unit.id,
-        serial=unit.serial,
-        site=unit.site,
-        place=unit.place,
-        nameplate=Nameplate(**{name: getattr(unit, name, None) for name in _PLATE}),
+        id=_kept(unit.id),
+        serial=_kept(unit.serial),
+        site=_kept(unit.site),
+        place=_kept(unit.place),
+        nameplate=Nameplate(**plate),
         dates=with_recharge(dates, unit.last_recharge, opened=unit.recharge_opened),
         test_method=unit.test_method,
         removed=removed,
@@ -112,8 +126,8 @@ def placeholders(problems: Iterable[ListProblem]) -> Iterator[UnitState]:
                     yield UnitState(
                         sheet=problem.sheet,
                         row=problem.row,
-                        site=problem.site,
-                        place=problem.place,
+                        site=_kept(problem.site),
+                        place=_kept(problem.place),
                         nameplate=Nameplate(agent=part.agent, size=part.size),
                         placeholder=True,
                     )

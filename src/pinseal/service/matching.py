@@ -113,7 +113,10 @@ def _nothing_against(known: UnitState, listed: UnitState) -> bool:
 
 
 def _alike(known: UnitState, listed: UnitState) -> bool:
+    """Alike in most that is known. Another number at another place is another unit, however many were bought of that kind."""
     answers = _answers(known, listed)
+    if answers[3] is not True and _agree(_plain(known.id), _plain(listed.id)) is False:
+        return False
     return not _serials_differ(known, listed) and _nothing_against(known, listed) and sum(a is True for a in answers) >= _ALIKE
 
 

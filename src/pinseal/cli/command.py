@@ -34,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "backup": ("keeping", "Copy a shop, restore the copy and verify it before saying that it worked."),
     "restore": ("keeping", "Make a shop from a backup, and verify it."),
     "export": ("keeping", "Write everything that a shop holds as plain CSV and JSON."),
+    "gauge": ("gauging", "A gauge reading in any weather: what a full unit shows now, the reading at 70 F, and a verdict with its doubt."),
     "charge": ("charging", "The target pressure at today's temperature, where to stop the gas, or what stands against a charge."),
     "supply": ("supplying", "What the supply bottles hold, how many units they still fill, and in which order to draw them."),
     "jacket": ("pressure_tests", "A water jacket test: how much of the expansion stayed, against the limit of the specification."),

@@ -96,7 +96,7 @@ def supply(units: str | None, plot: str | None, as_json: bool, **said: Any) -> N
 
 
 def _bottle_json(bottle: BottleState, units: str) -> dict[str, Any]:
-    def level(pa: float) -> Any:
+    def level(pa: float | None) -> Any:
         return as_json(pa, "pressure", system=units, kind="gauge")
 
     return {

@@ -26,6 +26,7 @@ from pinseal.physics.gas import (
 # Two whole numbers that differ in the last bit are the same number of charges.
 _WHOLE = 1e-9
 _CASCADE_MAX = 3000
+SUPPLY_ABS_PA_MAX = 350e5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,9 +96,11 @@ def whole_charges(bottle: Bottle, unit: UnitToFill) -> int:
     return int(usable_kg(bottle, unit) / unit.charge_kg + _WHOLE)
 
 
-def swap_at_gauge_pa(bottle: Bottle, unit: UnitToFill) -> float:
-    """The reading at this temperature [Pa gauge] at which no whole charge is left in the bottle."""
+def swap_at_gauge_pa(bottle: Bottle, unit: UnitToFill) -> float | None:
+    """The reading at this temperature [Pa gauge] at which no whole charge is left; None where no pressure would hold one."""
     density = (_floor_kg(bottle, unit) + unit.charge_kg) / bottle.water_capacity_m3
+    if density >= float(supply_density_kg_m3(bottle.gas, abs_pa=SUPPLY_ABS_PA_MAX, t_k=bottle.t_k)):
+        return None
     return float(supply_pressure_abs_pa(bottle.gas, density_kg_m3=density, t_k=bottle.t_k)) - ATM_PA
 
 

@@ -30,7 +30,7 @@ class BottleState:
     gauge_pa: float
     at_70f_gauge_pa: float
     floor_gauge_pa: float
-    swap_at_gauge_pa: float
+    swap_at_gauge_pa: float | None
     contents_scf: float
     usable_scf: float
     charges: int
@@ -137,5 +137,5 @@ def _bottle_sentences(bottle: BottleState, system: str) -> Iterator[str]:
         yield f"Bottle {bottle.number} reads {lies}: {reads} at {here} is {at_70f} at {reference}."
     if bottle.swap_now:
         yield f"Bottle {bottle.number} at {reads} has no whole charge left: swap it, or use it only to begin units."
-    else:
+    elif bottle.swap_at_gauge_pa is not None:
         yield f"Swap bottle {bottle.number} when it reads {pressure_words(bottle.swap_at_gauge_pa, system)} at {here}."

@@ -11,11 +11,11 @@ import click
 from pinseal.cli.bench_words import PERCENT, SECONDS, STAND_CLEAR, level_json, read_lines, say_verdict, sentences, small_volume_json
 from pinseal.cli.options import Day, F, json_option, on_option, print_json, say
 from pinseal.cli.quantities import (
+    EXPANSION,
     LENGTH,
     PRESSURE,
     PRESSURE_DIFFERENCE,
     TEMPERATURE,
-    VOLUME,
     WATER_CAPACITY,
     plot_option,
     units_option,
@@ -243,13 +243,13 @@ def _daily(said: dict[str, Any]) -> tuple[Finding, ...]:
 
 
 @click.command()
-@click.option("--total", type=VOLUME, metavar="V", help="Total expansion under the test pressure.")
-@click.option("--permanent", type=VOLUME, metavar="V", help="What stays after the pressure is released.")
+@click.option("--total", type=EXPANSION, metavar="V", help="Total expansion under the test pressure.")
+@click.option("--permanent", type=EXPANSION, metavar="V", help="What stays after the pressure is released.")
 @pressure_options
-@click.option("--rejection-elastic", type=VOLUME, metavar="V", help="The rejection elastic expansion where it is marked.")
-@click.option("--accuracy", type=VOLUME, metavar="V", help="How far the instrument may be wrong; else 1 % of the total or 0.1 cm3.")
-@click.option("--calibrated-expansion", type=VOLUME, metavar="V", help="Today's check: what the calibrated cylinder's certificate says.")
-@click.option("--calibrated-reading", type=VOLUME, metavar="V", help="Today's check: what the instrument read for it.")
+@click.option("--rejection-elastic", type=EXPANSION, metavar="V", help="The rejection elastic expansion where it is marked.")
+@click.option("--accuracy", type=EXPANSION, metavar="V", help="How far the instrument may be wrong; else 1 % of the total or 0.1 cm3.")
+@click.option("--calibrated-expansion", type=EXPANSION, metavar="V", help="Today's check: what the calibrated cylinder's certificate says.")
+@click.option("--calibrated-reading", type=EXPANSION, metavar="V", help="Today's check: what the instrument read for it.")
 @click.option("--water-capacity", type=WATER_CAPACITY, metavar="V", help="With --diameter and --wall: volume or mass of water.")
 @geometry_options
 @instrument_options
@@ -301,15 +301,15 @@ def _plausible_json(found: dict[str, Any] | None, units: str) -> dict[str, Any] 
 
 
 @click.command()
-@click.option("--forced-in", type=VOLUME, metavar="V", help="Water pumped in to reach the test pressure.")
-@click.option("--take-up", type=VOLUME, metavar="V", help="What pump, pipes and gauge take up by themselves at that pressure.")
-@click.option("--permanent", type=VOLUME, metavar="V", help="Water that does not come back when the pressure is released.")
+@click.option("--forced-in", type=EXPANSION, metavar="V", help="Water pumped in to reach the test pressure.")
+@click.option("--take-up", type=EXPANSION, metavar="V", help="What pump, pipes and gauge take up by themselves at that pressure.")
+@click.option("--permanent", type=EXPANSION, metavar="V", help="Water that does not come back when the pressure is released.")
 @click.option("--water-capacity", type=WATER_CAPACITY, metavar="V", help="Of the shell: a volume or a mass of water.")
 @click.option("--water-at", type=TEMPERATURE, metavar="T", help="Temperature of the water, known to 1 K.")
 @click.option("--table", type=click.Choice(["k-form", "gb-t-9251"]), help="The squeezing of water by the standard that you report under.")
 @pressure_options
-@click.option("--rejection-elastic", type=VOLUME, metavar="V", help="The rejection elastic expansion where it is marked.")
-@click.option("--accuracy", type=VOLUME, metavar="V", help="How far the instrument may be wrong; else 1 % of the total or 0.1 cm3.")
+@click.option("--rejection-elastic", type=EXPANSION, metavar="V", help="The rejection elastic expansion where it is marked.")
+@click.option("--accuracy", type=EXPANSION, metavar="V", help="How far the instrument may be wrong; else 1 % of the total or 0.1 cm3.")
 @geometry_options
 @instrument_options
 @on_option

@@ -53,6 +53,16 @@ def _water_capacity(text: str) -> Measure:
 WATER_CAPACITY = _WaterCapacity()
 
 
+def _expansion(text: str) -> Measure:
+    """An expansion as a burette shows it: a number without a unit is in cm3."""
+    plain = text.strip().replace(",", ".")
+    bare = plain.lstrip("+-").replace(".", "", 1)
+    return parse_measure("volume", f"{text} cm3" if bare.isascii() and bare.isdigit() else text)
+
+
+EXPANSION = Typed("volume", _expansion)
+
+
 def units_option(command: F) -> F:
     return click.option(
         "--units", type=click.Choice(["si", "us", "metric"]), default=None, help="Units of the JSON answer (si) and of the words (us)."

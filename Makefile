@@ -2,6 +2,7 @@
 
 PYTHON ?= python3
 SERVE ?= 1
+MUTANTS ?=
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/ready
@@ -12,7 +13,7 @@ DEMO_SHOP := demo-shop/tolberhaven.pinseal
 help:
 	@echo "make demo          load the invented shop, print its twelve most urgent dues, serve its pages (SERVE=0: stop after the print)"
 	@echo "make test          lint, types, layer borders, docs and tests"
-	@echo "make soak          long simulations            make mutants  change the rules and see the tests notice"
+	@echo "make soak          long simulations            make mutants  change the rules and see the tests notice (MUTANTS='pinseal.rules.clocks.*': only these)"
 	@echo "make bench         speed, as ratios in one run  make docs     write the generated pages again"
 
 setup: $(READY)
@@ -29,10 +30,10 @@ test: setup
 	@$(BIN)/python tools/check.py
 
 soak: setup
-	@$(BIN)/pytest -q -m soak tests
+	@$(BIN)/pytest -q -m soak -n auto --dist worksteal tests
 
 mutants: setup
-	@$(BIN)/mutmut run && $(BIN)/mutmut results
+	@HYPOTHESIS_PROFILE=mutants $(BIN)/mutmut run $(MUTANTS) && $(BIN)/mutmut results
 
 bench: setup
 	@$(BIN)/python -m benchmarks

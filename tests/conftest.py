@@ -1,4 +1,4 @@
-"""One profile for properties (`HYPOTHESIS_PROFILE=desk` explores), and the folders whose helpers every test may import."""
+"""One profile for properties (HYPOTHESIS_PROFILE: `desk` explores, `mutants` is quick), and the folders whose helpers all tests import."""
 
 import os
 import sys
@@ -7,6 +7,7 @@ from pathlib import Path
 from hypothesis import settings
 
 settings.register_profile("build", derandomize=True, deadline=None, max_examples=100)
+settings.register_profile("mutants", derandomize=True, deadline=None, max_examples=20)
 settings.register_profile("desk", deadline=None, max_examples=2000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "build"))
 

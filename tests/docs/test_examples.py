@@ -15,7 +15,7 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 _BLOCK = re.compile(r"^```console\n(.*?)^```", re.MULTILINE | re.DOTALL)
 _PAGES = [
     page
-    for page in (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))
+    for page in (ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md")))
     if "```console\n$ pinseal" in page.read_text(encoding="utf-8")
 ]
 
@@ -45,6 +45,6 @@ def test_the_examples_of_a_page_run(page: Path, pinseal: Command, tmp_path: Path
 
 
 def test_the_links_of_the_pages_lead_somewhere() -> None:
-    for page in (ROOT / "README.md", *(ROOT / "docs").glob("*.md")):
+    for page in (ROOT / "README.md", *(ROOT / "docs").rglob("*.md")):
         for target in re.findall(r"\]\(([^)#:]+)\)", page.read_text(encoding="utf-8")):
             assert (page.parent / target).exists(), f"{page.name} points to {target}"

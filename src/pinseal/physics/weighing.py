@@ -79,3 +79,18 @@ def next_interval(*, interval: float, in_tolerance_observed: float, in_tolerance
                 do="count more calibrations; all or none in tolerance settles nothing",
             )
     return interval * math.log(in_tolerance_target) / math.log(in_tolerance_observed)
+
+
+def least_water_kg(*, charge_kg: Fraction, filling_percent: Fraction) -> Fraction:
+    """The water that a shell must hold for a charge of liquefied gas [kg]: charge / filling density.
+
+    Filling density: percent of the water's mass, 68 for carbon dioxide in an 1800 psi cylinder (49 CFR 173.304a, public copy).
+    """
+    if charge_kg <= 0 or not 0 < filling_percent < 150:
+        raise Refusal(
+            what="this is not a filling density",
+            rule="charge above zero, filling above 0 and below 150 % of the water",
+            got=f"{float(charge_kg):g} kg, {float(filling_percent):g} %",
+            do="take the percent from the rule",
+        )
+    return 100 * charge_kg / filling_percent

@@ -16,6 +16,8 @@ from pinseal.physics.charging import (
     target_gauge_pa,
     target_u_pa,
     ullage_m3,
+    water_gas_kg,
+    water_target_gauge_pa,
 )
 from pinseal.physics.gas import scf_per_kg
 from pinseal.physics.gas_forms import FORMS
@@ -141,6 +143,22 @@ def test_the_target_is_as_sure_as_the_thermometer() -> None:
     u = target_u_pa("nitrogen", nameplate_gauge_pa=195 * PSI, shell_k=T_70F_K)
     # 0.41 psi/F x 2.7 F x 2 = 2.2 psi, and 0.3 % of 209.7 psi
     assert _psi(u) == pytest.approx((2.21**2 + 0.63**2) ** 0.5, abs=0.03)
+
+
+def test_a_water_unit_is_charged_to_where_it_stands_at_rest_regression() -> None:
+    def at(fahrenheit: float) -> float:
+        return _psi(water_target_gauge_pa("nitrogen", nameplate_gauge_pa=100 * PSI, shell_k=_f(fahrenheit), ullage_share=0.25))
+
+    assert at(70) == pytest.approx(100, abs=0.01)
+    # 2.5 gal at rest at 95.2 psi and 70 F reads 86.7 psi at 40 F and 111.5 psi at 120 F (computed earlier); in proportion:
+    for fahrenheit, reads in ((40, 86.7), (100, 104.5), (120, 111.5)):
+        assert at(fahrenheit) == pytest.approx((reads + 14.696) / (95.2 + 14.696) * 114.696 - 14.696, abs=0.3)
+
+
+def test_water_takes_gas_besides_its_ullage() -> None:
+    wet = water_gas_kg("nitrogen", nameplate_gauge_pa=100 * PSI, ullage_share=0.25, water_capacity_m3=0.01262)
+    dry = gas_kg("nitrogen", ullage_m3=0.01262 * 0.25, charge_gauge_pa=100 * PSI, t_k=T_70F_K)
+    assert 1.03 * dry < wet < 1.09 * dry
 
 
 # Properties

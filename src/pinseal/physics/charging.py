@@ -1,8 +1,9 @@
 """Charging a stored-pressure unit: ullage, gas needed, target at today's temperature, and where to stop a fast charge.
 
 Equations: V_u = V_water - m_agent / rho_true; m_gas = V_u (rho(p, T) - rho(p_atm, T)); the target keeps the density,
-p(T) = p(rho(p_70F, 70 F), T). Range: 213 to 345 K, at most 51 bar abs. The ullage is rigid and takes up no gas (powder; of
-water see docs/bench/charge.md). Sources: gas as in `gas`; densities as in `agent_densities`; heating as in `fill_heat`.
+p(T) = p(rho(p_70F, 70 F), T). Range: 213 to 345 K, at most 51 bar abs. The ullage is rigid and takes up no gas (powder). Over
+water, which swells and takes up gas, the target is that of `water_units` at rest, 273.15 to 323.15 K.
+Sources: gas as in `gas`; densities as in `agent_densities`; heating as in `fill_heat`.
 """
 
 from __future__ import annotations
@@ -13,13 +14,15 @@ from dataclasses import dataclass
 from pinseal.measures import ATM_PA, PSI_PA
 from pinseal.physics.agent_densities import TrueDensity
 from pinseal.physics.fill_heat import bisect, settled_abs_pa, supply_enthalpy_j_mol
-from pinseal.physics.gas import T_REFERENCE_K, density_kg_m3, refer_gauge_pa
+from pinseal.physics.gas import T_REFERENCE_K, density_kg_m3, molar_mass_kg_kmol, refer_gauge_pa
+from pinseal.physics.water_units import WaterCharge, charged, from_reading, pressure_abs_pa
 from pinseal.reasons import Refusal
 
 _PSI = float(PSI_PA)
 SUPPLY_GAUGE_PA = 2000 * _PSI
 # Budget of the sealed unit (powder and shell expansion, gas of the air left in it): 0.3 % of the absolute pressure, computed.
 _MODEL_RELATIVE = 0.003
+_WATER_U_PA = 1.0 * _PSI  # the model of water at rest, k = 2, computed against the measured solubility
 SHELL_U_K = 1.5  # standard uncertainty of the shell's temperature, common practice, no source
 # Standard uncertainty of the fall between two readings of one gauge, common practice, no source.
 _PAIR_U_PA = 1.0 * _PSI
@@ -94,12 +97,36 @@ def target_gauge_pa(gas: str, *, nameplate_gauge_pa: float, shell_k: float) -> f
     return float(refer_gauge_pa(gas, gauge_pa=nameplate_gauge_pa, t_k=T_REFERENCE_K, to_t_k=shell_k))
 
 
-def target_u_pa(gas: str, *, nameplate_gauge_pa: float, shell_k: float) -> float:
+def target_u_pa(gas: str, *, nameplate_gauge_pa: float, shell_k: float, over_water: bool = False) -> float:
     """Uncertainty of the target [Pa, k = 2] from the thermometer and the model; the gauge's own comes on top."""
     target = target_gauge_pa(gas, nameplate_gauge_pa=nameplate_gauge_pa, shell_k=shell_k)
     warmer = float(refer_gauge_pa(gas, gauge_pa=target, t_k=shell_k, to_t_k=shell_k + (1.0 if shell_k < 340 else -1.0)))
-    model = _MODEL_RELATIVE * (target + ATM_PA)
+    model = _MODEL_RELATIVE * (target + ATM_PA) + (_WATER_U_PA if over_water else 0.0)
     return float(((2 * SHELL_U_K * (warmer - target)) ** 2 + model**2) ** 0.5)
+
+
+def _water_at_rest(gas: str, *, nameplate_gauge_pa: float, ullage_share: float) -> WaterCharge:
+    """A water unit that reads its nameplate pressure at 70 F after it was inverted and topped up until it is steady."""
+    nameplate = nameplate_gauge_pa + ATM_PA
+    fresh = charged(gas, abs_pa=nameplate, t_k=T_REFERENCE_K, ullage_share=ullage_share)
+    return from_reading(fresh, abs_pa=nameplate, t_k=T_REFERENCE_K, share=1.0)
+
+
+def water_target_gauge_pa(gas: str, *, nameplate_gauge_pa: float, shell_k: float, ullage_share: float) -> float:
+    """As `target_gauge_pa`, for a shell with water in it, at rest: what it must read when it is steady [Pa gauge].
+
+    `ullage_share` is the ullage over the water capacity, 0.05 to 0.95; `shell_k` 273.15 to 323.15 K. Raises `Refusal`.
+    """
+    rest = _water_at_rest(gas, nameplate_gauge_pa=nameplate_gauge_pa, ullage_share=ullage_share)
+    return pressure_abs_pa(rest, t_k=shell_k, share=1.0) - ATM_PA
+
+
+def water_gas_kg(gas: str, *, nameplate_gauge_pa: float, ullage_share: float, water_capacity_m3: float) -> float:
+    """Gas that such a unit takes until it is steady [kg]: over the water and in it, less the air that was there."""
+    rest = _water_at_rest(gas, nameplate_gauge_pa=nameplate_gauge_pa, ullage_share=ullage_share)
+    air = float(density_kg_m3(gas, abs_pa=ATM_PA, t_k=T_REFERENCE_K)) * ullage_share
+    added_kg_m3 = (rest.gas_kmol - rest.held_before_kmol) * molar_mass_kg_kmol(gas) - air
+    return added_kg_m3 * water_capacity_m3
 
 
 def gas_kg(gas: str, *, ullage_m3: float, charge_gauge_pa: float, t_k: float) -> float:

@@ -27,11 +27,12 @@ def _target(asked: ChargeAsked, plan: ChargePlan, system: str) -> Iterator[str]:
     reference = for_people(T_70F_K, "temperature", system=system)
     plate, target = pressure_words(asked.pressure_gauge_pa, system), pressure_words(plan.target_gauge_pa, system)
     if abs(asked.shell_k - T_70F_K) > _SAME_K:
-        wrong = refer_gauge_pa(asked.gas, gauge_pa=asked.pressure_gauge_pa, t_k=asked.shell_k, to_t_k=T_70F_K)
-        yield (
-            f"The nameplate's {plate} at {reference} reads {target} at {here}; set to {plate} here, "
-            f"the unit would stand at {pressure_words(float(wrong), system)} at {reference}."
-        )
+        reads = f"The nameplate's {plate} at {reference} reads {target} at {here}"
+        if asked.agent in WATER_LIKE:
+            yield f"{reads}."
+        else:
+            wrong = float(refer_gauge_pa(asked.gas, gauge_pa=asked.pressure_gauge_pa, t_k=asked.shell_k, to_t_k=T_70F_K))
+            yield f"{reads}; set to {plate} here, the unit would stand at {pressure_words(wrong, system)} at {reference}."
     else:
         yield f"The unit stands at {reference}, so the target is the nameplate's {plate}."
     yield (
@@ -88,8 +89,8 @@ def charge_sentences(asked: ChargeAsked, plan: ChargePlan, density: TrueDensity,
     lines = [*_target(asked, plan, system), *_stop(asked, plan, system), _ceiling(asked, plan, system), _gas(asked, plan, density, system)]
     if asked.agent in WATER_LIKE:
         lines.append(
-            "Water takes up gas: a unit that was not inverted loses 4 to 6 percent of its pressure within a year, and today's target is a "
-            "little high in the warmth and low in the cold. Invert it several times, wait, and top up until it is steady."
+            "Water takes up gas: this target is what the unit reads when it is steady. Charge, invert it several times, wait, read again "
+            "and top up; left still, it would fall for months, and that is no leak."
         )
     if asked.maker_permits and asked.last_agent not in (None, asked.agent):
         lines.append(

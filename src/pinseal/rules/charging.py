@@ -14,6 +14,7 @@ from pinseal.physics import charging
 from pinseal.physics.agent_densities import AGENT_DENSITIES, TrueDensity, stated_density
 from pinseal.physics.charging import StirredFraction
 from pinseal.physics.gas import scf_per_kg
+from pinseal.physics.water_units import ULLAGE_SHARE_MIN
 from pinseal.reasons import Refusal
 from pinseal.rules.charge_refusals import WATER_LIKE, ChargeAsked, ChargeRefusal, missing_facts, refusals_before_sums
 from pinseal.rules.charge_words import charge_sentences, pressure_words
@@ -74,6 +75,16 @@ class _Space:
     density: TrueDensity
     ullage_m3: float
     ullage_u_m3: float
+    share: float
+
+    @property
+    def over_water(self) -> bool:
+        return self.density.substance == "water"
+
+    @property
+    def is_sure(self) -> bool:
+        """There is gas space, however the density lies within its range."""
+        return self.ullage_m3 > self.ullage_u_m3 and (not self.over_water or self.share >= ULLAGE_SHARE_MIN)
 
 
 def _check_range(asked: ChargeAsked) -> None:
@@ -98,15 +109,36 @@ def _unusable(rule: str, got: str, do: str) -> Refusal:
 
 def _space(asked: ChargeAsked) -> _Space:
     density = _density(asked)
+    room = charging.ullage_m3(water_capacity_m3=asked.water_capacity_m3, agent_kg=asked.agent_kg, density_kg_m3=density.kg_m3)
     return _Space(
         density=density,
-        ullage_m3=charging.ullage_m3(water_capacity_m3=asked.water_capacity_m3, agent_kg=asked.agent_kg, density_kg_m3=density.kg_m3),
+        ullage_m3=room,
         ullage_u_m3=charging.ullage_u_m3(agent_kg=asked.agent_kg, density=density),
+        share=room / asked.water_capacity_m3,
     )
 
 
+def _target_pa(asked: ChargeAsked, space: _Space) -> float:
+    if space.over_water and space.is_sure:
+        return charging.water_target_gauge_pa(
+            asked.gas, nameplate_gauge_pa=asked.pressure_gauge_pa, shell_k=asked.shell_k, ullage_share=space.share
+        )
+    return charging.target_gauge_pa(asked.gas, nameplate_gauge_pa=asked.pressure_gauge_pa, shell_k=asked.shell_k)
+
+
+def _gas_kg(asked: ChargeAsked, space: _Space, target: float) -> float:
+    if space.over_water:
+        return charging.water_gas_kg(
+            asked.gas,
+            nameplate_gauge_pa=asked.pressure_gauge_pa,
+            ullage_share=space.share,
+            water_capacity_m3=asked.water_capacity_m3,
+        )
+    return charging.gas_kg(asked.gas, ullage_m3=space.ullage_m3, charge_gauge_pa=target, t_k=asked.shell_k)
+
+
 def _overfilled(asked: ChargeAsked, space: _Space, system: str) -> ChargeRefusal | None:
-    if space.ullage_m3 > space.ullage_u_m3:
+    if space.is_sure:
         return None
     taken = for_people(asked.agent_kg / space.density.kg_m3, "volume", system=system, digits=2)
     room = for_people(asked.water_capacity_m3, "volume", system=system, digits=2)
@@ -151,7 +183,7 @@ def plan_charge(
     space = _space(asked)
     refusals += _found(_overfilled(asked, space, system))
     if "wrong-gas" not in coded:
-        target = charging.target_gauge_pa(asked.gas, nameplate_gauge_pa=asked.pressure_gauge_pa, shell_k=asked.shell_k)
+        target = _target_pa(asked, space)
         refusals += _found(_too_hot(asked, target, system))
     if refusals:
         return _refused(asked, refusals, missing, space)
@@ -192,11 +224,13 @@ def _allowed(
     limit = min(asked.ceiling_gauge_pa, asked.ceiling_gauge_pa if asked.regulator_gauge_pa is None else asked.regulator_gauge_pa)
     stop = fill.stop_at_gauge_pa(target, stirred.value, limit_gauge_pa=limit)
     settles = fill.settles_at_gauge_pa(stop, stirred.value)
-    kg = charging.gas_kg(asked.gas, ullage_m3=space.ullage_m3, charge_gauge_pa=target, t_k=asked.shell_k)
+    kg = _gas_kg(asked, space, target)
     plan = ChargePlan(
         ceiling_gauge_pa=asked.ceiling_gauge_pa,
         target_gauge_pa=target,
-        target_u_pa=charging.target_u_pa(asked.gas, nameplate_gauge_pa=asked.pressure_gauge_pa, shell_k=asked.shell_k),
+        target_u_pa=charging.target_u_pa(
+            asked.gas, nameplate_gauge_pa=asked.pressure_gauge_pa, shell_k=asked.shell_k, over_water=space.over_water
+        ),
         stop_at_gauge_pa=stop,
         settles_at_gauge_pa=settles,
         settles_between_gauge_pa=(fill.settles_at_gauge_pa(stop, stirred.low), fill.settles_at_gauge_pa(stop, stirred.high)),

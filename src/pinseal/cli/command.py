@@ -41,6 +41,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "proof": ("pressure_tests", "A proof pressure test: the pressure it needs, the hold, the instruments, the verdict."),
     "direct": ("pressure_tests", "A direct expansion test, with the squeezing of the water by the standard's table."),
     "weigh": ("weighing", "A weighing: loss in percent of the net agent, against its limit, with the scale's doubt."),
+    "leak": ("leaks", "Slow leak, one-off loss or neither, from readings over the years, with what would settle it."),
+    "lots": ("leaks", "What the failures of a fleet say about its models and lots, as intervals."),
     "serve": ("serving", "Serve a shop's pages on this machine."),
     "demo": ("serving", "Make the invented demo shop and print its most urgent dues."),
 }

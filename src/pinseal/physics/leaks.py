@@ -60,6 +60,8 @@ class Fits:
     step: Floats  # of the one-off model, below zero for a loss
     t_step: Floats
     step_after: Ints  # the loss lies before this reading of the unit (counted from 0); -1 where none fits
+    scatter_step: Floats  # of the one-off model, as `scatter`
+    excess_step: Flags
     low_twice: Flags  # both readings after the loss are low
     slope_beside: Floats  # slope beside a one-off loss
     slope_beside_se: Floats
@@ -206,7 +208,8 @@ def _last_low(sums: _Sums) -> Flags:
     z = alone * np.sqrt(weight * np.maximum(1.0 - share, 0.0))
     rest = (sums.yy - weight * residual * alone) / np.maximum(sums.count - 2, 1)
     before = sums.yc[row, np.maximum(last - 1, 0)]
-    return (sums.count >= 3) & (z < -3.0 * np.sqrt(np.maximum(rest, 1.0))) & (before > 0.5 * residual)
+    alone_low = (z < -3.0 * np.sqrt(np.maximum(rest, 1.0))) & (before > 0.5 * residual)
+    return np.asarray((sums.count >= 3) & alone_low)
 
 
 def _fit_block(sums: _Sums, slope_prior: Floats, step_prior: Floats) -> dict[str, Any]:
@@ -260,11 +263,11 @@ def _step(sums: _Sums, size: Floats, at: Ints, name: str, *, sign: float) -> dic
     row, found = np.arange(len(at)), at >= 0
     safe = np.maximum(at, 0)
     step = np.where(found, size[row, safe], 0.0)
-    variance, _, _ = _spread(np.maximum(sums.yy - step * sums.hy[row, safe], 0.0), sums.count - sums.gauges - 2)
+    variance, _, excess = _spread(np.maximum(sums.yy - step * sums.hy[row, safe], 0.0), sums.count - sums.gauges - 2)
     t = np.where(found, step * np.sqrt(np.maximum(sums.hh[row, safe], 0.0) / variance), 0.0)
     twice = _low_twice(sums, at, step, sign)
     if name == "step":
-        return {"step": step, "t_step": t, "step_after": at, "low_twice": twice}
+        return {"step": step, "t_step": t, "step_after": at, "low_twice": twice, "scatter_step": np.sqrt(variance), "excess_step": excess}
     return {"rise": step, "t_rise": np.where(twice, t, 0.0), "rise_after": at}
 
 

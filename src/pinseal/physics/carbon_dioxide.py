@@ -46,7 +46,7 @@ def _sum(t_k: float, terms: tuple[tuple[float, float], ...]) -> float:
 
 
 def saturation_abs_pa(t_k: float) -> float:
-    """Vapour pressure [Pa] at t_k [K, 217 to 304.1]. Within 2e-5 of the reference equation.
+    """Vapour pressure [Pa] at t_k [K, 217 to 304.1]. Within 5e-5 of the reference equation.
 
     >>> round(saturation_abs_pa(280.0) / 1e6, 4)
     4.1607

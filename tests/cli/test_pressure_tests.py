@@ -302,3 +302,30 @@ def test_a_jacket_test_loads_nothing_heavy() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert {"numpy", "scipy", "CoolProp", "sqlalchemy", "iapws"}.isdisjoint(done.stderr.split())
     assert NOW.year == 2026
+
+
+@pytest.mark.parametrize("figure", ["1" + "0" * 200, "0." + "0" * 200 + "1", "1" + "0" * 30, "0." + "0" * 30 + "1"])
+@pytest.mark.parametrize(("command", "options"), [("jacket", JACKET), ("direct", DIRECT), ("proof", PROOF)])
+def test_figures_out_of_this_world_are_refused_or_answered(
+    pinseal: Command, tmp_path: Path, command: str, options: dict[str, str], figure: str
+) -> None:
+    units = {
+        "--total": "mL", "--permanent": "mL", "--rejection-elastic": "mL", "--accuracy": "mL", "--forced-in": "mL", "--take-up": "mL",
+        "--water-capacity": "L", "--diameter": "in", "--wall": "in", "--test-pressure": "psi", "--gauge-range": "psi", "--pump": "psi",
+        "--gauge-division": "psi", "--factory-test-pressure": "psi", "--service-pressure": "psi", "--drop": "psi",
+        "--calibrated-reading": "mL", "--calibrated-expansion": "mL",
+    }  # fmt: skip
+    known = pinseal(command, "--help").out
+    shape = {
+        "--water-capacity": "13 L",
+        "--diameter": "7.25 in",
+        "--wall": "0.18 in",
+        "--calibrated-reading": "9 mL",
+        "--calibrated-expansion": "9 mL",
+    }
+    said = {name: text for name, text in (shape | options).items() if name in known}
+    plot = [] if command == "proof" else ["--plot", str(tmp_path / "test.svg")]
+    for name, unit in units.items():
+        if name in known:
+            ran = pinseal(*words(command, said | {name: f"{figure} {unit}"}, "--json", *plot))
+            assert ran.code in (0, 2), (name, ran.out)

@@ -73,3 +73,9 @@ _EVERY = E7 | {"--low": "28 lb", "--high": "30 lb", "--resolution": "0.5 oz", "-
 )
 def test_any_text_in_any_option_is_answered_or_refused(option: str, text: str) -> None:
     assert run(FixedApp(), words(_EVERY | {option: text}, "--json")) in (0, 2)
+
+
+@pytest.mark.parametrize("figure", ["1" + "0" * 200, "0." + "0" * 200 + "1", "1" + "0" * 30])
+@pytest.mark.parametrize("option", ["--full", "--now", "--net", "--low", "--high", "--resolution", "--calibration-uncertainty"])
+def test_figures_out_of_this_world_are_refused_or_answered(pinseal: Command, option: str, figure: str) -> None:
+    assert pinseal(*words(E7 | {option: f"{figure} lb"}, "--json")).code in (0, 2)

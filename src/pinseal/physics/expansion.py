@@ -44,12 +44,16 @@ class Expansion:
         return low, min(100 * (self.permanent_m3 + tolerance_m3) / (self.total_m3 - tolerance_m3), Fraction(100))
 
 
+# Less than this no burette shows; a shell that grows by more is no shell.
+_TOTAL_LEAST_M3, _TOTAL_MOST_M3 = CM3 / 100, Fraction(1, 10)
+
+
 def _cm3(volume_m3: Fraction) -> str:
-    return f"{float(volume_m3 / CM3):g} cm3"
+    return f"{float(volume_m3 / CM3):g} cm3" if abs(volume_m3) < 10**6 else "over a million m3"
 
 
 def expansion(*, total_m3: Fraction, permanent_m3: Fraction) -> Expansion:
-    """An expansion test from its two volumes [m3]: 0 <= permanent <= total, total above 0, at most 0.1 m3.
+    """An expansion test from its two volumes [m3]: 0 <= permanent <= total, total 0.01 cm3 to 0.1 m3.
 
     Raises `Refusal` outside that range. Source: 49 CFR 180.203 (2004), definitions of total, permanent and elastic expansion.
 
@@ -64,10 +68,10 @@ def expansion(*, total_m3: Fraction, permanent_m3: Fraction) -> Expansion:
             got=got,
             do="look for a leak, for trapped air and for a drift of the water's temperature, and test again",
         )
-    if not 0 < total_m3 <= Fraction(1, 10):
+    if not _TOTAL_LEAST_M3 <= total_m3 <= _TOTAL_MOST_M3:
         raise Refusal(
             what="this is not a total expansion that can be judged",
-            rule="a shell under test pressure grows by more than nothing and by less than 100 L",
+            rule="a shell under test pressure grows by more than nothing: from 0.01 cm3 to 100 L can be judged",
             got=got,
             do="read the instrument again; a reading of zero means that it did not follow the shell",
         )

@@ -29,13 +29,27 @@ MATERIALS = {material.name: material for material in (STEEL, ALUMINIUM)}
 
 # Heads are stiffer and walls thicker than the smallest: a sound shell gives 80 to 100 % of the closed form. Common practice, no source.
 EXPECTED_SHARE, FLAG_SHARE = (0.80, 1.00), (0.70, 1.15)
+_WALL_M_LEAST, _OUTSIDE_M_MOST = 1e-4, 10.0
+# From a small cartridge to far above any wheeled unit.
+VOLUME_M3_LEAST, VOLUME_M3_MOST = 1e-5, 100.0
+
+
+def _volume_m3(volume_m3: float) -> float:
+    if not VOLUME_M3_LEAST <= volume_m3 <= VOLUME_M3_MOST:
+        raise Refusal(
+            what="this is not the water capacity of a shell",
+            rule="a shell holds water: from 10 mL to 100 000 L can be judged",
+            got=f"{volume_m3 * 1000:g} L",
+            do="check the figure and its unit",
+        )
+    return volume_m3
 
 
 def _inside_m(outside_m: float, wall_m: float) -> float:
-    if not (math.isfinite(outside_m) and 0 < wall_m < outside_m / 2):
+    if not (_WALL_M_LEAST <= wall_m < outside_m / 2 <= _OUTSIDE_M_MOST / 2):
         raise Refusal(
             what="this is not a shell",
-            rule="the wall is above zero and below half the outside diameter",
+            rule="the wall is from 0.1 mm to below half the outside diameter, and that is 10 m at most",
             got=f"outside diameter {outside_m * 1000:g} mm, wall {wall_m * 1000:g} mm",
             do="check the two lengths and their units",
         )
@@ -52,7 +66,7 @@ def elastic_thick_m3(
     inside = _inside_m(outside_m, wall_m)
     a, b = _stiffness(material)
     square, inner = outside_m**2, inside**2
-    return water_capacity_m3 * test_gauge_pa * (a * inner + b * square) / (material.modulus_pa * (square - inner))
+    return _volume_m3(water_capacity_m3) * test_gauge_pa * (a * inner + b * square) / (material.modulus_pa * (square - inner))
 
 
 def _stiffness(material: Material) -> tuple[float, float]:
@@ -194,10 +208,11 @@ def stored_energy(*, test_abs_pa: AbsPa, volume_m3: float) -> StoredEnergy:
     Distance: ASME PCC-2 article 501, read second-hand: 30 m up to 135.5 MJ, else the larger of 30 m and 20 (2 TNT)^(1/3).
     `test_abs_pa` above 1 atm [Pa]; `volume_m3` the whole shell [m3]. Ideal gas: real nitrogen stores a little less.
     """
-    if test_abs_pa <= ATM_PA or volume_m3 <= 0:
+    _volume_m3(volume_m3)
+    if test_abs_pa <= ATM_PA:
         raise Refusal(
             what="no energy is stored here",
-            rule="the pressure is above the air's and the volume above zero",
+            rule="the pressure is above the air's",
             got=f"{test_abs_pa:.0f} Pa, {volume_m3 * 1000:g} L",
             do="check the two figures",
         )

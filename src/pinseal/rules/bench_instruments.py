@@ -48,6 +48,8 @@ def _percent(value: Fraction | None) -> Fraction:
 def psi(pa: Fraction) -> str:
     """A pressure in psi with its bar, for people."""
     value = pa / PSI_PA
+    if abs(value) > 10**9:
+        return "over a thousand million psi"
     return f"{float(value):,.6g} psi ({float(pa) / 1e5:.4g} bar)".replace(",", "")
 
 
@@ -154,7 +156,7 @@ def daily_check(*, certified_m3: Fraction, read_m3: Fraction) -> Finding:
         raise Refusal(
             what="this is not a daily check",
             rule="certified and read expansion are both above zero",
-            got=f"certified {float(certified_m3) * 1e6:g} cm3, read {float(read_m3) * 1e6:g} cm3",
+            got="a volume of zero, or below",
             do="pressurise the calibrated cylinder to a pressure on its certificate and read again",
         )
     demand = _demand("daily-check")

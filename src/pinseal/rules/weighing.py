@@ -14,6 +14,7 @@ from pinseal.measures import LB_KG
 from pinseal.physics.weighing import difference_uncertainty_kg, probability_within, scale_decides
 from pinseal.reasons import Refusal
 
+_MASS_KG_MOST = 10_000
 _ORDER = ("pass", "too-close", "fail")
 
 
@@ -62,6 +63,15 @@ class WeighingVerdict:
 def _check(weighing: Weighing) -> None:
     w = weighing
     positive = {"full weight": w.full_kg, "weight now": w.now_kg, "net agent": w.net_kg, "scale's resolution": w.resolution_kg}
+    others = {"lower weight": w.low_kg, "upper weight": w.high_kg, "calibration uncertainty": w.calibration_kg}
+    for name, value in (positive | others).items():
+        if value is not None and value > _MASS_KG_MOST:
+            raise Refusal(
+                what=f"the {name} cannot be right",
+                rule=f"nothing on this bench is heavier than {_MASS_KG_MOST} kg",
+                got=f"over {_MASS_KG_MOST} kg",
+                do="check the figure and its unit",
+            )
     for name, value in positive.items():
         if value is not None and value <= 0:
             raise Refusal(

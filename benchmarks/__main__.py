@@ -1,9 +1,9 @@
 """`make bench`: every benchmark, one after the other."""
 
-from benchmarks import dues, gauges, lists
+from benchmarks import dues, gauges, leaks, lists
 
 if __name__ == "__main__":
-    for bench in (dues, lists, gauges):
+    for bench in (dues, lists, gauges, leaks):
         print(f"== {bench.__name__}", flush=True)
         for line in bench.run():
             print(line, flush=True)

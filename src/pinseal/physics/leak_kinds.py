@@ -16,7 +16,7 @@ from pinseal.physics.leaks import Fits, Flags, Floats, Ints, t_quantile
 
 ALARM_LEVEL, HULL_LEVEL, INTERVAL_LEVEL = 0.05, 0.0165, 0.95
 STEP_T = -4.2
-KIND_ODDS, SLOPE_ODDS = 4.0, 20.0
+KIND_ODDS, SLOPE_ODDS = 4.0, 10.0
 KINDS = ("none", "slow-leak", "one-off-loss", "loss")
 NONE, LEAK, EVENT, LOSS = range(4)
 # Shares of units in each state before anything is read: this program's own assumption. A large fleet tells its own shares.
@@ -66,7 +66,7 @@ def judge(fits: Fits, shares: tuple[float, float, float] | None = None) -> Findi
     """None, slow leak, one-off loss, or a loss whose kind is not clear, with the interval of the slope that goes with it.
 
     Alarm: the one-sided 5 % t test of the slope, or a one-off loss beyond t = -4.2 with two low readings. The kind is the one
-    whose likelihood is more than 4 times the other's. The interval is the chosen model's; while the other kind is within 20
+    whose likelihood is more than 4 times the other's. The interval is the chosen model's; while the other kind is within 10
     times, it is wide enough for both. Where the readings are too few to look for a one-off loss, an alarm's interval reaches to
     zero, because a one-off loss would leave no slope.
     """

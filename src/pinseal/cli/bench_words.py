@@ -107,3 +107,14 @@ def read_lines(file: str) -> list[str]:
         return path.read_text(encoding="utf-8-sig").splitlines(keepends=True)
     except (UnicodeDecodeError, ValueError) as mistake:
         raise Refusal(what="this file is not text in UTF-8", rule=str(mistake), got=file, do="save it as CSV in UTF-8") from mistake
+
+
+def needed(said: dict[str, Any], *names: str) -> None:
+    missing = [f"--{name.replace('_', '-')}" for name in names if said.get(name) is None]
+    if missing:
+        raise Refusal(
+            what="something that the sum needs was not said",
+            rule=f"it needs {', '.join(missing)}",
+            got="nothing",
+            do="add it; see the example of --help",
+        )

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pinseal.cli.bench_words import PERCENT, SECONDS, STAND_CLEAR, level_json, read_lines, say_verdict, sentences, small_volume_json
+from pinseal.cli.bench_words import PERCENT, SECONDS, STAND_CLEAR, needed, read_lines, say_verdict, sentences, small_volume_json
+from pinseal.cli.expansion_words import draw_expansion, expansion_json, head_of, mark_json, plausibility_of, plausible_json, reasons_of
 from pinseal.cli.options import Day, F, json_option, on_option, print_json, say
 from pinseal.cli.quantities import (
     EXPANSION,
@@ -22,12 +23,9 @@ from pinseal.cli.quantities import (
     write_plot,
 )
 from pinseal.measures import ATM_PA, Measure
-from pinseal.reasons import Refusal
 
 if TYPE_CHECKING:
-    from pinseal.physics.expansion import Expansion
     from pinseal.rules.bench_instruments import Finding, TestGauge
-    from pinseal.rules.pressure_tests import ExpansionVerdict, Marking
 
 _ATM = Fraction(str(ATM_PA))
 
@@ -84,17 +82,6 @@ def _maybe(pressure: Measure | None) -> Fraction | None:
     return None if pressure is None else _gauge_exact(pressure)
 
 
-def _needed(said: dict[str, Any], *names: str) -> None:
-    missing = [f"--{name.replace('_', '-')}" for name in names if said.get(name) is None]
-    if missing:
-        raise Refusal(
-            what="something that the sum needs was not said",
-            rule=f"it needs {', '.join(missing)}",
-            got="nothing",
-            do="add it; see the example of --help",
-        )
-
-
 def _gauge(said: dict[str, Any]) -> TestGauge:
     from pinseal.rules.bench_instruments import TestGauge
 
@@ -118,7 +105,7 @@ def _say_doubt(said: dict[str, Any], as_json: bool) -> None:
     from pinseal.rules.calibration import doubtful_tests, read_log
 
     if said["interval"] is None:
-        _needed(said, "interval")
+        needed(said, "interval")
     checks, tests = read_log(read_lines(said["doubt"]))
     found = doubtful_tests(checks=checks, tests=tests, interval=said["interval"])
     because = sentences([f"{len(found)} of {len(tests)} tests in doubt"] + [f"{doubt.test.id}: {doubt.because}" for doubt in found])
@@ -138,103 +125,10 @@ def _say_doubt(said: dict[str, Any], as_json: bool) -> None:
         say(f"  {doubt.test.on.isoformat()}  {doubt.test.id}  {doubt.test.instrument}  {doubt.because}")
 
 
-def _plausibility(said: dict[str, Any], expansion: Expansion, capacity: Measure | None, test_pa: Fraction) -> dict[str, Any] | None:
-    """What the geometry leads one to expect, and a sentence where the reading is far from it."""
-    if said["diameter"] is None and said["wall"] is None:
-        return None
-    _needed(said | {"water_capacity": capacity}, "diameter", "wall", "water_capacity")
-    assert capacity is not None, "asked for just above"
-    from pinseal.measures import GaugePa
-    from pinseal.physics.shells import FLAG_SHARE, MATERIALS, elastic_thick_m3, plausibility
-
-    expected = elastic_thick_m3(
-        water_capacity_m3=capacity.si, test_gauge_pa=GaugePa(float(test_pa)), outside_m=said["diameter"].si, wall_m=said["wall"].si,
-        material=MATERIALS[said["material"]],
-    )  # fmt: skip
-    found = plausibility(elastic_m3=float(expansion.elastic_m3), expected_m3=expected)
-    words = (
-        f"a closed cylinder of this size should give about {expected * 1e6:.3g} cm3 elastic; the reading is {found.share:.0%} of that "
-        f"({FLAG_SHARE[0]:.0%} to {FLAG_SHARE[1]:.0%} is plausible; common practice, no source)"
-    )
-    if found.state != "plausible":
-        words += ": look for air, a wrong reading or a wall that is not as said"
-    return {"expected_m3": expected, "share": found.share, "state": found.state, "words": words}
-
-
-def _mark_json(marking: Marking, method: str) -> list[dict[str, str]]:
-    from pinseal.rules.pressure_marks import mark_of
-
-    assert marking.code, "a parsed marking has a code"
-    return mark_of(kind="cylinder", method=method).as_json()
-
-
-def _expansion_json(found: ExpansionVerdict, marking: Marking, findings: tuple[Finding, ...], units: str) -> dict[str, Any]:
-    low, high = found.range_percent
-    return {
-        "elastic": small_volume_json(found.expansion.elastic_m3, units),
-        "percent_permanent": float(found.expansion.percent_permanent),
-        "limit": float(found.limit.percent),
-        "verdict": found.verdict,
-        "near": found.near,
-        "because": sentences(_reasons(found, findings)),
-        "valid_test": _valid(found, findings),
-        "specification": {"code": marking.code, "service_pressure": level_json(marking.service_pa, units)},
-        "test_pressure_least": level_json(found.least_pa, units),
-        "test_pressure_enough": found.pressure_enough,
-        "tolerance": small_volume_json(found.tolerance_m3, units),
-        "percent_between": [float(low), float(high)],
-        "limit_source": found.limit.source.as_json(),
-        "instruments": [finding.as_json() for finding in findings],
-        "cautions": sentences(found.cautions),
-        "safety": list(STAND_CLEAR),
-    }
-
-
-def _valid(found: ExpansionVerdict, findings: tuple[Finding, ...]) -> bool:
-    """Whether pressure and instruments were such that the test counts, as far as they were said."""
-    return found.pressure_enough is not False and all(finding.met for finding in findings)
-
-
-def _reasons(found: ExpansionVerdict, findings: tuple[Finding, ...]) -> list[str]:
-    """The verdict's reason first, then what makes it no test, then the rest."""
-    first, *rest = found.because
-    return [first, *_unfit(findings), *rest]
-
-
-def _heads(found: ExpansionVerdict, findings: tuple[Finding, ...]) -> str:
-    if not all(finding.met for finding in findings):
-        return f"{found.verdict.upper()} on expansion, but NOT A VALID TEST, the instrument is not fit: set it aside and test again"
-    if found.verdict == "fail":
-        return "FAIL: condemn"
-    return "PASS on expansion alone" if _valid(found, findings) else "PASS on expansion, but NOT A VALID TEST"
-
-
-def _unfit(findings: tuple[Finding, ...]) -> list[str]:
-    return [f"instrument not fit: {finding.text} ({finding.source.for_people()})" for finding in findings if not finding.met]
-
-
-def _draw(found: ExpansionVerdict, *, title: str, subtitle: str, rejection: Measure | None) -> str:
-    from pinseal.documents.jacket_plot import JacketPicture, jacket_svg
-    from pinseal.rules.pressure_tests import percent_words
-
-    volumes, (low, high) = found.expansion, found.range_percent
-    notes = ["The line with two ends is what the instrument leaves open. A pass speaks of expansion alone."]
-    if found.pressure_enough is False:
-        notes.insert(0, "The test pressure is below the smallest one: no valid requalification.")
-    return jacket_svg(
-        JacketPicture(
-            title=title, subtitle=subtitle, total=float(volumes.total_m3) * 1e6, permanent=float(volumes.permanent_m3) * 1e6,
-            percent=float(volumes.percent_permanent), limit=float(found.limit.percent), between=(float(low), float(high)),
-            verdict=found.verdict, near=found.near, percent_words=percent_words(volumes.percent_permanent, found.limit.percent),
-            rejection_elastic=None if rejection is None else rejection.si * 1e6, notes=notes,
-        )
-    )  # fmt: skip
-
-
 def _daily(said: dict[str, Any]) -> tuple[Finding, ...]:
     if said["calibrated_expansion"] is None and said["calibrated_reading"] is None:
         return ()
-    _needed(said, "calibrated_expansion", "calibrated_reading")
+    needed(said, "calibrated_expansion", "calibrated_reading")
     from pinseal.rules.bench_instruments import daily_check
 
     return (daily_check(certified_m3=said["calibrated_expansion"].exact, read_m3=said["calibrated_reading"].exact),)
@@ -267,7 +161,7 @@ def jacket(app: Any, /, units: str | None, plot: str | None, as_json: bool, on: 
     if said["doubt"]:
         _say_doubt(said, as_json)
         return
-    _needed(said, "total", "permanent", "test_pressure", "spec")
+    needed(said, "total", "permanent", "test_pressure", "spec")
     from pinseal.physics.expansion import expansion
     from pinseal.rules.pressure_tests import judge_expansion, parse_specification
 
@@ -280,22 +174,15 @@ def jacket(app: Any, /, units: str | None, plot: str | None, as_json: bool, on: 
         accuracy_m3=said["accuracy"] and said["accuracy"].exact,
     )  # fmt: skip
     findings = _findings(said, test_pa, day) + _daily(said)
-    plausible = _plausibility(said, volumes, said["water_capacity"], test_pa)
+    plausible = plausibility_of(said, volumes, said["water_capacity"], test_pa)
     subtitle = f"{marking.text} at {said['test_pressure'].text}, {day.isoformat()}"
-    write_plot(plot, lambda: _draw(found, title="Water jacket test", subtitle=subtitle, rejection=rejection))
+    write_plot(plot, lambda: draw_expansion(found, title="Water jacket test", subtitle=subtitle, rejection=rejection))
     if as_json:
-        answer = _expansion_json(found, marking, findings, units or "si")
-        print_json(answer | {"plausibility": _plausible_json(plausible, units or "si"), "mark": _mark_json(marking, "water-jacket")})
+        answer = expansion_json(found, marking, findings, units or "si")
+        print_json(answer | {"plausibility": plausible_json(plausible, units or "si"), "mark": mark_json(marking, "water-jacket")})
         return
     extra = [*found.cautions, *([plausible["words"]] if plausible else [])]
-    say_verdict(_heads(found, findings), _reasons(found, findings), extra, STAND_CLEAR)
-
-
-def _plausible_json(found: dict[str, Any] | None, units: str) -> dict[str, Any] | None:
-    if found is None:
-        return None
-    expected = small_volume_json(Fraction(found["expected_m3"]), units)
-    return {"expected_elastic": expected, "share": found["share"], "state": found["state"], "because": sentences([found["words"]])[0]}
+    say_verdict(head_of(found, findings), reasons_of(found, findings), extra, STAND_CLEAR)
 
 
 @click.command()
@@ -323,7 +210,7 @@ def direct(app: Any, /, units: str | None, plot: str | None, as_json: bool, on: 
     Example: pinseal direct --forced-in "790 mL" --take-up "60 mL" --permanent "6 mL" --water-capacity "49 L" --water-at "18 C"
     --table k-form --test-pressure "225 bar" --spec 3AA1957
     """
-    _needed(said, "forced_in", "take_up", "permanent", "water_capacity", "water_at", "table", "test_pressure", "spec")
+    needed(said, "forced_in", "take_up", "permanent", "water_capacity", "water_at", "table", "test_pressure", "spec")
     from pinseal.rules.direct_expansion import DirectTest, judge_direct
     from pinseal.rules.pressure_tests import parse_specification
 
@@ -338,11 +225,11 @@ def direct(app: Any, /, units: str | None, plot: str | None, as_json: bool, on: 
         )
     )  # fmt: skip
     verdict, findings = found.verdict, _findings(said, test_pa, day)
-    plausible = _plausibility(said, verdict.expansion, said["water_capacity"], test_pa)
+    plausible = plausibility_of(said, verdict.expansion, said["water_capacity"], test_pa)
     subtitle = f"{marking.text} at {said['test_pressure'].text}, {day.isoformat()}, water by {found.table.title}"
-    write_plot(plot, lambda: _draw(verdict, title="Direct expansion test", subtitle=subtitle, rejection=rejection))
+    write_plot(plot, lambda: draw_expansion(verdict, title="Direct expansion test", subtitle=subtitle, rejection=rejection))
     if as_json:
-        answer = _expansion_json(verdict, marking, findings, units or "si")
+        answer = expansion_json(verdict, marking, findings, units or "si")
         print_json(
             {"total": small_volume_json(verdict.expansion.total_m3, units or "si")}
             | answer
@@ -355,13 +242,13 @@ def direct(app: Any, /, units: str | None, plot: str | None, as_json: bool, on: 
                 },
                 "total_iapws_95": small_volume_json(found.total_iapws_m3, units or "si"),
                 "percent_permanent_iapws_95": found.percent_iapws,
-                "plausibility": _plausible_json(plausible, units or "si"),
-                "mark": _mark_json(marking, "direct"),
+                "plausibility": plausible_json(plausible, units or "si"),
+                "mark": mark_json(marking, "direct"),
             }
         )
         return
     extra = [*verdict.cautions, *([plausible["words"]] if plausible else [])]
-    say_verdict(_heads(verdict, findings), _reasons(verdict, findings), extra, STAND_CLEAR)
+    say_verdict(head_of(verdict, findings), reasons_of(verdict, findings), extra, STAND_CLEAR)
 
 
 @click.command()
@@ -404,7 +291,7 @@ def proof(app: Any, /, units: str | None, as_json: bool, on: date | None, **said
     if said["doubt"]:
         _say_doubt(said, as_json)
         return
-    _needed(said, "test_pressure")
+    needed(said, "test_pressure")
     from pinseal.cli.proof_words import proof_json, say_proof
     from pinseal.rules.pressure_tests import parse_specification
     from pinseal.rules.proof_tests import ProofTest, judge_proof

@@ -48,8 +48,13 @@ class Expansion:
 _TOTAL_LEAST_M3, _TOTAL_MOST_M3 = CM3 / 100, Fraction(1, 10)
 
 
-def _cm3(volume_m3: Fraction) -> str:
-    return f"{float(volume_m3 / CM3):g} cm3" if abs(volume_m3) < 10**6 else "over a million m3"
+def cm3_words(volume_m3: Fraction) -> str:
+    """A volume in cm3 for people.
+
+    >>> cm3_words(92 * CM3), cm3_words(Fraction(10) ** 400)
+    ('92 cm3', 'over a million m3')
+    """
+    return f"{float(volume_m3 / CM3):.6g} cm3" if abs(volume_m3) < 10**6 else "over a million m3"
 
 
 def expansion(*, total_m3: Fraction, permanent_m3: Fraction) -> Expansion:
@@ -60,7 +65,7 @@ def expansion(*, total_m3: Fraction, permanent_m3: Fraction) -> Expansion:
     >>> float(expansion(total_m3=180 * CM3, permanent_m3=18 * CM3).percent_permanent)
     10.0
     """
-    got = f"total {_cm3(total_m3)}, permanent {_cm3(permanent_m3)}"
+    got = f"total {cm3_words(total_m3)}, permanent {cm3_words(permanent_m3)}"
     if permanent_m3 < 0:
         raise Refusal(
             what="the permanent expansion is below zero",
@@ -240,7 +245,7 @@ def direct_total_m3(*, forced_in_m3: Fraction, take_up_m3: Fraction, water_capac
         raise Refusal(
             what="these volumes do not belong together",
             rule="the water pumped in is more than what the pipes take up, and the shell holds water",
-            got=f"pumped in {_cm3(forced_in_m3)}, take-up {_cm3(take_up_m3)}, water capacity {_cm3(water_capacity_m3)}",
+            got=f"pumped in {cm3_words(forced_in_m3)}, take-up {cm3_words(take_up_m3)}, water capacity {cm3_words(water_capacity_m3)}",
             do="check the readings and their units",
         )
     squeezed = (water_capacity_m3 + into_shell) * Fraction(share)
@@ -248,7 +253,7 @@ def direct_total_m3(*, forced_in_m3: Fraction, take_up_m3: Fraction, water_capac
         raise Refusal(
             what="all the water pumped in is accounted for by the squeezing of the water",
             rule="total = A - B - (V + A - B) k must be above zero",
-            got=f"A - B = {_cm3(into_shell)}, squeezing {_cm3(squeezed)}",
+            got=f"A - B = {cm3_words(into_shell)}, squeezing {cm3_words(squeezed)}",
             do="check water capacity, test pressure and their units; a wrong capacity is the usual cause",
         )
     return into_shell - squeezed

@@ -8,6 +8,7 @@ from datetime import date
 from fractions import Fraction
 
 from pinseal.measures import PSI_PA
+from pinseal.physics.expansion import cm3_words
 from pinseal.reasons import Refusal
 from pinseal.standards.pressure_tests import Instrument, Source, pressure_tests
 
@@ -163,7 +164,7 @@ def daily_check(*, certified_m3: Fraction, read_m3: Fraction) -> Finding:
     off = 100 * abs(read_m3 - certified_m3) / certified_m3
     met = off <= _percent(demand.percent)
     words = (
-        f"the calibrated cylinder reads {float(read_m3) * 1e6:g} cm3 for {float(certified_m3) * 1e6:g} cm3, "
-        f"{float(off):.2f} % off; {float(_percent(demand.percent)):g} % is allowed"
+        f"the calibrated cylinder reads {cm3_words(read_m3)} for {cm3_words(certified_m3)}, "
+        f"{float(min(off, Fraction(10**6))):.2f} % off; {float(_percent(demand.percent)):g} % is allowed"
     )
     return Finding(code="daily-check", met=met, text=words, source=demand.source)

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Protocol, TypeVar
 
 from pinseal.measures import PSI_PA
-from pinseal.physics.expansion import CM3, Expansion, tolerance_m3
+from pinseal.physics.expansion import Expansion, cm3_words, tolerance_m3
 from pinseal.reasons import Refusal
 from pinseal.rules.bench_instruments import psi
 from pinseal.standards.pressure_tests import Limit, Source, pressure_tests
@@ -164,16 +164,12 @@ def percent_words(percent: Fraction, limit: Fraction) -> str:
     return f"{float(percent):.{digits}f} %"
 
 
-def _cm3(volume_m3: Fraction) -> str:
-    return f"{float(volume_m3 / CM3):.6g} cm3"
-
-
 def _percent_reason(expansion: Expansion, limit: Limit) -> str:
     percent = expansion.percent_permanent
     relation = "exceeds" if percent > limit.percent else "is within"
     return (
         f"{percent_words(percent, limit.percent)} of the total expansion stayed; that {relation} the {float(limit.percent):g} % allowed "
-        f"(permanent {_cm3(expansion.permanent_m3)} of total {_cm3(expansion.total_m3)}; {limit.source.for_people()})"
+        f"(permanent {cm3_words(expansion.permanent_m3)} of total {cm3_words(expansion.total_m3)}; {limit.source.for_people()})"
     )
 
 
@@ -189,11 +185,14 @@ def _rejection_reasons(expansion: Expansion, rejection_m3: Fraction | None, code
         return True, []
     if rejection_m3 <= 0:
         raise Refusal(
-            what="this is not a rejection elastic expansion", rule="it is above zero", got=_cm3(rejection_m3), do="read the stamp again"
+            what="this is not a rejection elastic expansion",
+            rule="it is above zero",
+            got=cm3_words(rejection_m3),
+            do="read the stamp again",
         )
     within = expansion.elastic_m3 <= rejection_m3
     relation = "is within" if within else "exceeds"
-    words = f"elastic expansion {_cm3(expansion.elastic_m3)} {relation} the marked rejection limit {_cm3(rejection_m3)}"
+    words = f"elastic expansion {cm3_words(expansion.elastic_m3)} {relation} the marked rejection limit {cm3_words(rejection_m3)}"
     return within, [words]
 
 
@@ -233,6 +232,13 @@ def judge_expansion(
     least_pa, source = least_test_pa(marking, on)
     enough, pressure_words = _pressure_words(checked_test_pa(test_pa), least_pa, marking, source)
     tolerance = tolerance_m3(expansion.total_m3) if accuracy_m3 is None else accuracy_m3
+    if tolerance > expansion.total_m3:
+        raise Refusal(
+            what="this instrument cannot judge the test",
+            rule="its accuracy is no larger than the total expansion",
+            got=cm3_words(tolerance),
+            do="check the accuracy and its unit",
+        )
     if expansion.permanent_m3 == 0:
         pressure_words = [*pressure_words, "a permanent expansion of exactly zero: make sure that the instrument followed the shell"]
     elastic_passed, elastic_words = _rejection_reasons(expansion, rejection_m3, marking.code)
@@ -246,7 +252,7 @@ def judge_expansion(
         reasons.insert(1, pressure_words[0])
     if near:
         reasons.append(
-            f"near: an instrument good to {_cm3(tolerance)} could have changed this; "
+            f"near: an instrument good to {cm3_words(tolerance)} could have changed this; "
             f"the truth may lie anywhere from {float(low):.2f} to {float(high):.2f} %"
         )
     return ExpansionVerdict(

@@ -133,8 +133,9 @@ def _ready_the_streams() -> None:
     """A channel that was closed by who called us leads nowhere; a character that a channel cannot carry is shown as its code."""
     sys.stdout = sys.stdout or _nowhere()
     sys.stderr = sys.stderr or _nowhere()
-    if isinstance(sys.stdout, io.TextIOWrapper):
-        sys.stdout.reconfigure(errors="backslashreplace")
+    for channel in (sys.stdout, sys.stderr):
+        if isinstance(channel, io.TextIOWrapper):
+            channel.reconfigure(errors="backslashreplace")
 
 
 def _nowhere() -> TextIO:

@@ -15,8 +15,8 @@ from pinseal.documents.dial import Dial
 from pinseal.documents.gauge_plot import GaugePicture, gauge_svg
 
 FULL = GaugePicture(
-    unit="psi", reading=167.0, at="0 F", verdict="pass", on_dial="in", medium="powder", nameplate=195.0, expected=166.3, at_rest=None,
-    referred=195.8, uncertainty=5.5, band=(150.0, 210.0),
+    unit="psi", reading=167.0, at="0 F", verdict="pass", on_dial="in", medium="powder", nameplate=195.0, full=(166.3, 166.3),
+    once_stirred=None, referred=195.8, uncertainty=5.5, band=(150.0, 210.0),
 )  # fmt: skip
 DIAL = Dial(x=0.0, y=0.0, radius=100.0, top=300.0)
 
@@ -51,18 +51,19 @@ def test_each_verdict_has_its_words(verdict: str, reading: float, words: str) ->
 
 
 def test_an_unknown_shows_no_figure_that_nobody_knows() -> None:
-    words = _words(replace(FULL, verdict="unknown", expected=None, referred=None, uncertainty=None, band=None, on_dial="not-given"))
+    words = _words(replace(FULL, verdict="unknown", full=None, referred=None, uncertainty=None, band=None, on_dial="not-given"))
     assert "weigh it" in words and "no evidence" in words and "full today" not in words
 
 
 def test_water_shows_both_ends_of_what_solution_may_do() -> None:
-    words = _words(replace(FULL, at_rest=160.0))
-    assert "if it stood still" in words and "once stirred" in words and "160.0 psi" in words
+    words = _words(replace(FULL, full=(163.0, 166.3), once_stirred=160.0))
+    for shown in ("163.0 psi", "at least", "166.3 psi", "at most", "160.0 psi", "once stirred"):
+        assert shown in words
 
 
 @given(st.floats(0.0, 4000.0), st.floats(0.5, 4000.0))
 def test_the_end_of_the_dial_is_round_and_beyond_all_that_is_shown(reading: float, expected: float) -> None:
-    svg = gauge_svg(replace(FULL, reading=reading, expected=expected, nameplate=None, referred=None, band=None))
+    svg = gauge_svg(replace(FULL, reading=reading, full=(expected, expected), nameplate=None, referred=None, band=None))
     figures = [
         float(t.text or "") for t in ET.fromstring(svg).iter("{http://www.w3.org/2000/svg}text") if re.fullmatch(r"[\d.]+", t.text or "")
     ]

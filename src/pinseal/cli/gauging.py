@@ -188,21 +188,22 @@ def _json(answer: GaugeVerdict, units: str) -> dict[str, Any]:
         "on_dial": answer.on_dial,
         "because": list(answer.because),
         "medium": answer.medium,
-        "expected_at_rest": level(answer.at_rest_gauge_pa),
+        "full_between": None if answer.full_between_gauge_pa is None else [level(pa) for pa in answer.full_between_gauge_pa],
+        "full_once_stirred": level(answer.at_rest_gauge_pa),
         "against_last": _change_json(answer.change, units),
         "safety": list(SAFETY_WORDS),
     }
 
 
 def _say(asked: GaugeAsked, answer: GaugeVerdict, system: str) -> None:
-    from pinseal.rules.gauge_words import SAFETY_WORDS, pressure_words, temperature_words
+    from pinseal.rules.gauge_words import SAFETY_WORDS, full_words, pressure_words, temperature_words
 
     say(f"{answer.verdict}: {answer.because[0]}")
     if answer.expected_gauge_pa is not None and answer.difference_pa is not None and answer.uncertainty_pa is not None:
         referred = answer.referred_gauge_pa
         figures = {
             "reading": f"{pressure_words(asked.reading_gauge_pa, system)} at {temperature_words(asked.t_k, system)}",
-            "expected": pressure_words(answer.expected_gauge_pa, system),
+            "expected": full_words(answer, system),
             "difference": pressure_words(answer.difference_pa, system, sign=True),
             "uncertainty": f"{pressure_words(answer.uncertainty_pa, system)} (k = 2)",
             f"at {temperature_words(T_70F_K, system)}": "below the agent's own vapour pressure"
@@ -218,6 +219,10 @@ def _say(asked: GaugeAsked, answer: GaugeVerdict, system: str) -> None:
         say(f"  {line}")
     for line in SAFETY_WORDS:
         say(f"! {line}")
+
+
+def _pair(levels_pa: tuple[float, float], unit: str) -> tuple[float, float]:
+    return in_unit(levels_pa[0], "pressure", unit), in_unit(levels_pa[1], "pressure", unit)
 
 
 def _draw(asked: GaugeAsked, answer: GaugeVerdict, system: str) -> str:
@@ -239,11 +244,11 @@ def _draw(asked: GaugeAsked, answer: GaugeVerdict, system: str) -> str:
             on_dial=answer.on_dial,
             medium=answer.medium,
             nameplate=shown(asked.charge_gauge_pa),
-            expected=shown(answer.expected_gauge_pa),
-            at_rest=shown(answer.at_rest_gauge_pa),
+            full=None if answer.full_between_gauge_pa is None else _pair(answer.full_between_gauge_pa, unit),
+            once_stirred=shown(answer.at_rest_gauge_pa),
             referred=shown(answer.referred_gauge_pa),
             uncertainty=shown(answer.uncertainty_pa),
-            band=None if asked.band_gauge_pa is None else (shown(asked.band_gauge_pa[0]) or 0.0, shown(asked.band_gauge_pa[1]) or 0.0),
+            band=None if asked.band_gauge_pa is None else _pair(asked.band_gauge_pa, unit),
             reference=temperature_words(T_70F_K, system),
             digits=1 if system == "metric" else 0,
         )

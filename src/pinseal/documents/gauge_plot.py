@@ -19,7 +19,10 @@ _OFF = ("below", "above")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GaugePicture:
-    """What the dial shows, in the unit that people read. What is not known is None."""
+    """What the dial shows, in the unit that people read. What is not known is None.
+
+    `full` is the least and the greatest that a full unit may show today; they differ only over water.
+    """
 
     unit: str
     reading: float
@@ -28,8 +31,8 @@ class GaugePicture:
     on_dial: str
     medium: str
     nameplate: float | None
-    expected: float | None
-    at_rest: float | None
+    full: tuple[float, float] | None
+    once_stirred: float | None
     referred: float | None
     uncertainty: float | None
     band: tuple[float, float] | None
@@ -39,7 +42,7 @@ class GaugePicture:
 
 def _top(p: GaugePicture) -> float:
     """The end of the dial: a round figure with room above all that is shown."""
-    far = max(value for value in (p.reading, p.expected, p.nameplate, *(p.band or ()), 1.0) if value is not None)
+    far = max(value for value in (p.reading, p.nameplate, *(p.full or ()), *(p.band or ()), 1.0) if value is not None)
     power = 10.0
     while power * 10.0 < far * 1.2:
         power *= 10.0
@@ -51,7 +54,7 @@ def _top(p: GaugePicture) -> float:
 def _head(p: GaugePicture) -> str:
     if p.verdict != "fail":
         return _HEADS[p.verdict]
-    high = p.expected is not None and p.reading > p.expected
+    high = p.full is not None and p.reading > p.full[1]
     return "Fail: overfilled" if high else "Fail: low"
 
 
@@ -61,14 +64,15 @@ def _words(p: GaugePicture, value: float, *, finer: int = 0) -> str:
 
 def _full_mark(p: GaugePicture, dial: Dial) -> str:
     """Where a full unit stands today, outside the scale, with the doubt of the reading as an arc."""
-    if p.expected is None:
+    if p.full is None:
         return ""
-    parts = [dial.wedge(p.expected, _R + 6.0, _R + 24.0, "point")]
+    low, high = p.full
+    parts = [dial.wedge(end, _R + 6.0, _R + 24.0, "point") for end in ((low, high) if _two(p) else (high,))]
     if p.uncertainty is not None:
-        low, high = max(0.0, p.expected - p.uncertainty), min(dial.top, p.expected + p.uncertainty)
-        parts.append(dial.arc(low, high, _R + 28.0, "line"))
-        parts += [dial.spoke(end, _R + 23.0, _R + 33.0, "line") for end in (low, high)]
-    x, y = dial.at(p.expected, _R + 44.0)
+        ends = max(0.0, low - p.uncertainty), min(dial.top, high + p.uncertainty)
+        parts.append(dial.arc(*ends, _R + 28.0, "line"))
+        parts += [dial.spoke(end, _R + 23.0, _R + 33.0, "line") for end in ends]
+    x, y = dial.at((low + high) / 2.0, _R + 44.0)
     anchor = "start" if x > dial.x + 20.0 else "end" if x < dial.x - 20.0 else "middle"
     parts.append(text(x, y, "full today", kind="strong", anchor=anchor))
     return "".join(parts)
@@ -82,19 +86,27 @@ def _band(p: GaugePicture, dial: Dial) -> str:
     return dial.ring(low, high, _R - 15.0, _R, "band") + ends
 
 
+def _two(p: GaugePicture) -> bool:
+    return p.full is not None and p.full[1] - p.full[0] > 0.3 * 10.0**-p.digits
+
+
 def _figures(p: GaugePicture) -> Iterator[tuple[str, str]]:
-    if p.expected is not None:
-        yield _words(p, p.expected, finer=1), "full today" if p.at_rest is None else "full today, if it stood still"
-    if p.at_rest is not None and p.expected is not None and p.expected - p.at_rest > 0.5 * 10.0**-p.digits:
-        yield _words(p, p.at_rest, finer=1), "full today, once stirred"
-    if p.expected is not None:
-        off = p.reading - p.expected
+    if p.full is not None:
+        low, high = p.full
+        if _two(p):
+            yield _words(p, low, finer=1), "full today, at least"
+            yield _words(p, high, finer=1), "full today, at most"
+        else:
+            yield _words(p, high, finer=1), "full today"
+        if p.once_stirred is not None and low - p.once_stirred > 0.3 * 10.0**-p.digits:
+            yield _words(p, p.once_stirred, finer=1), "full today, once stirred"
+        off = p.reading - min(max(p.reading, low), high)
         yield f"{'+' if off >= 0 else '−'}{_words(p, abs(off), finer=1)}", "difference"
     if p.uncertainty is not None:
         yield f"±{_words(p, p.uncertainty, finer=1)}", "doubt of the reading (k = 2)"
     if p.referred is not None:
         yield _words(p, p.referred, finer=1), f"the reading at {p.reference}"
-    if p.nameplate is not None and p.expected is not None:
+    if p.nameplate is not None and p.full is not None:
         yield _words(p, p.nameplate, finer=1), "nameplate"
 
 
@@ -113,7 +125,7 @@ def _beside(p: GaugePicture) -> str:
 
 
 def _described(p: GaugePicture) -> str:
-    expected = "no expected reading" if p.expected is None else f"a full unit shows {_words(p, p.expected)} today"
+    expected = "no expected reading" if p.full is None else f"a full unit shows {_words(p, p.full[1])} today"
     return f"{_head(p)}. The needle stands at {_words(p, p.reading)} at {p.at}; {expected}; {_DIAL_WORDS.get(p.on_dial, 'no band given')}."
 
 

@@ -97,15 +97,17 @@ class DryModel:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaterModel:
-    """Gas over water, with `share` of the solution done."""
+    """Gas over water, with `share` of the solution done since the charge; `topped_up` had it all done when it was charged."""
 
     charge: ChargedState
     ullage_share: float
     share: float
+    topped_up: bool = False
 
     def _charged(self) -> water_units.WaterCharge:
         c = self.charge
-        return water_units.charged(c.gas, abs_pa=c.abs_pa, t_k=c.t_k, ullage_share=self.ullage_share)
+        fresh = water_units.charged(c.gas, abs_pa=c.abs_pa, t_k=c.t_k, ullage_share=self.ullage_share)
+        return water_units.from_reading(fresh, abs_pa=c.abs_pa, t_k=c.t_k, share=1.0) if self.topped_up else fresh
 
     def expected_gauge_pa(self, t_k: float) -> float:
         return water_units.pressure_abs_pa(self._charged(), t_k=t_k, share=self.share) - self.charge.now_atmosphere_pa

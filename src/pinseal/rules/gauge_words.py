@@ -34,6 +34,14 @@ def temperature_words(t_k: float, system: str) -> str:
     return for_people(t_k, "temperature", system=system, digits=0).replace("-0 ", "0 ")
 
 
+def full_words(answer: GaugeVerdict, system: str) -> str:
+    """What a full unit shows now: one figure, or two where gas over water may or may not have been topped up."""
+    low, high = answer.full_between_gauge_pa or (0.0, 0.0)
+    if high - low < 0.3 * _ONE_PSI_PA:
+        return pressure_words(low, system)
+    return f"between {pressure_words(low, system)} and {pressure_words(high, system)}"
+
+
 class _Words:
     """One question and its answer, in the units of the reader."""
 
@@ -54,17 +62,25 @@ class _Words:
     def plate(self) -> str:
         return f"{self.p(self.asked.charge_gauge_pa)} at {self.t(self.asked.charged_t_k)}"
 
+    @property
+    def full(self) -> str:
+        return full_words(self.answer, self._system)
+
 
 def _head(w: _Words) -> str:
     a = w.answer
     assert a.difference_pa is not None and a.uncertainty_pa is not None, "a verdict has figures"
     away = w.p(abs(a.difference_pa))
-    full = f"a unit charged to {w.plate} shows {w.p(a.expected_gauge_pa)} at {w.here}"
+    full = f"a unit charged to {w.plate} shows {w.full} at {w.here}"
     side = "above" if a.difference_pa >= 0 else "below"
+    if a.verdict == "pass" and a.difference_pa == 0.0:
+        return f"The charge is there: {full}, and so does this one."
     if a.verdict == "pass":
         return f"The charge is there: {full}, and this one is {away} {side}, inside the doubt of the reading."
     if a.verdict == "too-close":
-        return f"{full[:1].upper()}{full[1:]}; this one is {away} {side}, and the reading is good to {w.p(a.uncertainty_pa)}."
+        sharp = abs(a.difference_pa) > 1.2 * a.uncertainty_pa
+        why = "gas that the water took up could explain that" if sharp else f"the reading is good to {w.p(a.uncertainty_pa)}"
+        return f"{full[:1].upper()}{full[1:]}; this one is {away} {side}, and {why}."
     return f"{'Overfilled' if side == 'above' else 'Low'}: {full}, and this one is {away} {side}, more than the reading can be wrong."
 
 
@@ -117,13 +133,12 @@ def _water(w: _Words) -> Iterator[str]:
     a, asked = w.answer, w.asked
     if a.kind != "water" or a.at_rest_gauge_pa is None or a.water_share is None or a.expected_gauge_pa is None:
         return
+    at_rest = w.p(a.at_rest_gauge_pa)
     if a.water_share >= 1.0:
-        yield "Expected counts the gas that the stirred water has taken up, and the swelling of the water."
+        yield f"Water takes up gas and swells when warm: once stirred a full unit shows {at_rest} now, and more if it was topped up after."
         return
     known = "its age is not said" if asked.age_days is None else f"{asked.age_days} days of standing still make {a.water_share:.0%} sure"
-    yield (
-        f"Water takes up gas: with all of it taken up a full unit shows {w.p(a.at_rest_gauge_pa)} now; {known}, and only that is expected."
-    )
+    yield f"Water takes up gas: with all of it taken up and none topped up a full unit shows {at_rest} now; {known}."
     if asked.reading_gauge_pa < a.expected_gauge_pa and a.verdict == "too-close":
         yield "Invert it a few times, wait some minutes, read again and say that it was stirred: then the answer is clear."
 

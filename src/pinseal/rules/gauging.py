@@ -63,13 +63,18 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GaugeVerdict:
-    """The answer. `kind` names which story is told: dry, water, clean-agent, co2, or why nothing is known."""
+    """The answer. `kind` names which story is told: dry, water, clean-agent, co2, or why nothing is known.
+
+    Over water a full unit may stand anywhere in `full_between_gauge_pa`, by whether it was topped up after stirring; expected is then
+    the nearest of these to the reading.
+    """
 
     verdict: str
     medium: str
     kind: str
     on_dial: str
     expected_gauge_pa: float | None = None
+    full_between_gauge_pa: tuple[float, float] | None = None
     at_rest_gauge_pa: float | None = None
     referred_gauge_pa: float | None = None
     difference_pa: float | None = None
@@ -197,6 +202,7 @@ class _Sum:
     high_k: float
     band_share: float = 0.0
     at_rest: WaterModel | None = None
+    topped_up: WaterModel | None = None
 
 
 def _uncertainty_pa(asked: GaugeAsked, chosen: _Sum, expected_pa: float) -> float:
@@ -205,10 +211,18 @@ def _uncertainty_pa(asked: GaugeAsked, chosen: _Sum, expected_pa: float) -> floa
 
 
 def _water_sum(asked: GaugeAsked, charge: ChargedState) -> _Sum:
-    """Unstirred, only what its age makes sure has dissolved is expected; stirred, all of it."""
+    """The least that has dissolved: by age alone where it stood still, all of it where it was stirred."""
     sure = 1.0 if asked.stirred else 0.0 if asked.age_days is None else water_units.still_share(days=asked.age_days)
     model = WaterModel(charge=charge, ullage_share=asked.ullage_share, share=sure)
-    return _Sum(kind="water", model=model, low_k=water_units.T_K_MIN, high_k=water_units.T_K_MAX, at_rest=replace(model, share=1.0))
+    at_rest = replace(model, share=1.0)
+    return _Sum(
+        kind="water",
+        model=model,
+        low_k=water_units.T_K_MIN,
+        high_k=water_units.T_K_MAX,
+        at_rest=at_rest,
+        topped_up=replace(at_rest, topped_up=True),
+    )
 
 
 def _halocarbon_sum(asked: GaugeAsked, charge: ChargedState) -> _Sum | str:
@@ -247,9 +261,8 @@ def _choose(asked: GaugeAsked, medium: str) -> _Sum | str:
     return _Sum(kind="dry", model=DryModel(charge=charge), low_k=T_K_MIN, high_k=T_K_MAX)
 
 
-def _water_verdict(reading_pa: float, expected_pa: float, at_rest_pa: float, uncertainty_pa: float) -> str:
-    """As `three_way`, but what solution could still explain is too close, never a fail."""
-    plain = three_way(reading_pa - expected_pa, uncertainty_pa)
+def _water_verdict(plain: str, reading_pa: float, expected_pa: float, at_rest_pa: float, uncertainty_pa: float) -> str:
+    """What solution could still explain is too close, never a fail."""
     explained = reading_pa < expected_pa and reading_pa - at_rest_pa >= -FAIL_SHARE * uncertainty_pa
     return "too-close" if plain == "fail" and explained else plain
 
@@ -276,27 +289,43 @@ def _change(asked: GaugeAsked, chosen: _Sum, referred_pa: float, uncertainty_pa:
     return Change(change_pa=moved, uncertainty_pa=spread, readings=len(before), verdict=word)
 
 
+def _full(asked: GaugeAsked, chosen: _Sum) -> tuple[float, float]:
+    """Least and greatest that a full unit may show now: one figure, but over water two."""
+    one = chosen.model.expected_gauge_pa(asked.t_k)
+    other = one if chosen.topped_up is None else chosen.topped_up.expected_gauge_pa(asked.t_k)
+    return min(one, other), max(one, other)
+
+
+def _as_it_stands(asked: GaugeAsked, chosen: _Sum, low: float, high: float) -> _Sum:
+    """The water model that the reading lies nearest to."""
+    if chosen.topped_up is None or asked.reading_gauge_pa < (low + high) / 2.0:
+        return chosen
+    return replace(chosen, model=chosen.topped_up)
+
+
 def _judged(asked: GaugeAsked, medium: str, chosen: _Sum) -> GaugeVerdict:
-    expected = chosen.model.expected_gauge_pa(asked.t_k)
+    low, high = _full(asked, chosen)
+    expected = min(max(asked.reading_gauge_pa, low), high)
     uncertainty = _uncertainty_pa(asked, chosen, expected)
     at_rest = chosen.at_rest.expected_gauge_pa(asked.t_k) if chosen.at_rest else None
     difference = asked.reading_gauge_pa - expected
-    verdict = (
-        three_way(difference, uncertainty) if at_rest is None else _water_verdict(asked.reading_gauge_pa, expected, at_rest, uncertainty)
-    )
-    referred = _referred(chosen, asked.reading_gauge_pa, asked.t_k)
+    plain = three_way(difference, uncertainty)
+    verdict = plain if at_rest is None else _water_verdict(plain, asked.reading_gauge_pa, expected, at_rest, uncertainty)
+    stands = _as_it_stands(asked, chosen, low, high)
+    referred = _referred(stands, asked.reading_gauge_pa, asked.t_k)
     return GaugeVerdict(
         verdict=verdict,
         medium=medium,
         kind=chosen.kind,
         on_dial=on_dial(asked.reading_gauge_pa, asked.band_gauge_pa),
         expected_gauge_pa=expected,
+        full_between_gauge_pa=(low, high),
         at_rest_gauge_pa=at_rest,
         referred_gauge_pa=referred,
         difference_pa=difference,
         uncertainty_pa=uncertainty,
         water_share=chosen.model.share if isinstance(chosen.model, WaterModel) else None,
-        change=None if referred is None else _change(asked, chosen, referred, uncertainty),
+        change=None if referred is None else _change(asked, stands, referred, uncertainty),
     )
 
 

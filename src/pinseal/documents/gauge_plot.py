@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pinseal.documents.dial import Dial
 from pinseal.documents.svg import picture, shape, text
 
-_WIDTH, _HEIGHT = 820, 470
+_WIDTH, _HEIGHT = 900, 470
 _X, _Y, _R = 235.0, 250.0, 160.0
-_WORDS_X = 480.0
+_WORDS_X = 548.0
 _HEADS = {"pass": "Pass: the charge is there", "too-close": "Too close to call", "unknown": "Unknown by the gauge: weigh it"}
 _DIAL_WORDS = {"in": "in the printed band", "below": "below the printed band: no tag", "above": "above the printed band: no tag"}
 

@@ -57,6 +57,7 @@ _EXAMPLES = {
     "density": "0.68 kg/L, 70 lb/ft3",
     "temperature": "70 F, -5 C, 268 K",
 }
+TEXT_MAX = 60  # longer than any quantity that a person types; a number without end is a slip or an attack
 _NUMBER = r"([+-]?\d+(?:\.\d+)?|[+-]?\.\d+)"
 _ONE = re.compile(rf"{_NUMBER}\s*([^\d\s+.-][^\s]*)", re.ASCII)
 _THOUSANDS = re.compile(r"\d,\d{3}(?!\d)", re.ASCII)
@@ -100,6 +101,8 @@ def _unit(dimension: str, word: str) -> str | None:
 
 def _parts(dimension: str, text: str) -> list[tuple[Fraction, str]]:
     """The numbers and units of a text such as `29 lb 6 oz`. Raises `Refusal`."""
+    if len(text) > TEXT_MAX:
+        raise _refused(dimension, text[:TEXT_MAX] + "…", f"at most {TEXT_MAX} characters")
     if _THOUSANDS.search(text):
         raise _refused(dimension, text, "a comma before three figures can mean thousands or a decimal")
     plain, at, found = text.replace("²", "2").replace("³", "3").replace(",", ".").strip(), 0, []
@@ -163,9 +166,9 @@ def parse_temperature(text: str) -> Measure:
     >>> round(parse_temperature("70 F").si, 3), round(parse_temperature("-5 C").si, 2)
     (294.261, 268.15)
     """
-    match = _TEMPERATURE.fullmatch(text.replace(",", ".").strip())
+    match = _TEMPERATURE.fullmatch(text.replace(",", ".").strip()) if len(text) <= TEXT_MAX else None
     if not match:
-        raise _refused("temperature", text, "a number and F, C or K")
+        raise _refused("temperature", text[:TEXT_MAX], "a number and F, C or K")
     number, unit = Fraction(match[1]), match[2].upper()
     kelvin = (number - 32) * Fraction(5, 9) + ZERO_C_K if unit == "F" else number + (ZERO_C_K if unit == "C" else 0)
     if not TEMPERATURE_K_MIN <= kelvin <= TEMPERATURE_K_MAX:

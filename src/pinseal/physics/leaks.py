@@ -66,7 +66,7 @@ class Fits:
     slope_beside: Floats  # slope beside a one-off loss
     slope_beside_se: Floats
     df_beside: Ints
-    rise: Floats  # the greatest rise that lasted, and its t
+    rise: Floats  # the greatest jump upwards beside a slope, and its t
     t_rise: Floats
     rise_after: Ints
     last_low: Flags  # the last reading alone is far below those before it
@@ -179,7 +179,7 @@ def _log_marginal(squares: Any, product: Any, total: Any, readings: Any, prior: 
     return np.log(2.0) + log_ndtr(x) - 0.5 * np.log(prior**2 * v) - 0.5 * df * np.log(rest)
 
 
-def _low_twice(sums: _Sums, at: Ints, step: Floats, sign: float = 1.0) -> Flags:
+def _low_twice(sums: _Sums, at: Ints, step: Floats) -> Flags:
     """Whether both readings after the step stand beyond half of it, counted from the fitted level before it."""
     row = np.arange(len(at))
     safe = np.maximum(at, 0)
@@ -188,7 +188,7 @@ def _low_twice(sums: _Sums, at: Ints, step: Floats, sign: float = 1.0) -> Flags:
     level = (before * sums.yc).sum(axis=1) / np.maximum(before.sum(axis=1), 1e-300)
     second = np.minimum(safe + 1, sums.t.shape[1] - 1)
     limit = level + step / 2
-    beyond = (sign * sums.yc[row, safe] < sign * limit) & (sign * sums.yc[row, second] < sign * limit)
+    beyond = (sums.yc[row, safe] < limit) & (sums.yc[row, second] < limit)
     return np.asarray((at >= 0) & beyond)
 
 
@@ -223,10 +223,9 @@ def _fit_block(sums: _Sums, slope_prior: Floats, step_prior: Floats) -> dict[str
     with np.errstate(divide="ignore", invalid="ignore"):  # where no step can lie, or every reading was taken at once
         size, gain = sums.hy / sums.hh, sums.hy**2 / sums.hh
         at = _best(np.where(size < 0, gain, 0.0), places)
-        up = _best(np.where(size > 0, gain, 0.0), places)
         held = {
-            **_step(sums, size, at, "step", sign=1.0),
-            **_step(sums, size, up, "rise", sign=-1.0),
+            **_step(sums, size, at),
+            **_rise(sums, places),
             **_beside(sums, at),
         }
         logs = np.where(
@@ -259,16 +258,29 @@ def _of_last_gauge(sums: _Sums, row: Ints, last: Ints, at: Ints) -> dict[str, An
     }
 
 
-def _step(sums: _Sums, size: Floats, at: Ints, name: str, *, sign: float) -> dict[str, Any]:
+def _step(sums: _Sums, size: Floats, at: Ints) -> dict[str, Any]:
     row, found = np.arange(len(at)), at >= 0
     safe = np.maximum(at, 0)
     step = np.where(found, size[row, safe], 0.0)
     variance, _, excess = _spread(np.maximum(sums.yy - step * sums.hy[row, safe], 0.0), sums.count - sums.gauges - 2)
     t = np.where(found, step * np.sqrt(np.maximum(sums.hh[row, safe], 0.0) / variance), 0.0)
-    twice = _low_twice(sums, at, step, sign)
-    if name == "step":
-        return {"step": step, "t_step": t, "step_after": at, "low_twice": twice, "scatter_step": np.sqrt(variance), "excess_step": excess}
-    return {"rise": step, "t_rise": np.where(twice, t, 0.0), "rise_after": at}
+    twice = _low_twice(sums, at, step)
+    return {"step": step, "t_step": t, "step_after": at, "low_twice": twice, "scatter_step": np.sqrt(variance), "excess_step": excess}
+
+
+def _rise(sums: _Sums, places: Flags) -> dict[str, Any]:
+    """The greatest jump upwards beside a slope, as a charge between two readings of a leaking unit makes it, and its t."""
+    row, tt, ty = np.arange(len(sums.count)), sums.tt[:, None], sums.ty[:, None]
+    det = np.where(places, sums.hh * tt - sums.ht**2, np.nan)
+    size = (tt * sums.hy - sums.ht * ty) / det
+    gain = (tt * sums.hy**2 - 2 * sums.ht * sums.hy * ty + sums.hh * ty**2) / det
+    at = _best(np.where(size > 0, gain, 0.0), places)
+    safe, found = np.maximum(at, 0), at >= 0
+    squares = np.where(found, np.maximum(sums.yy - gain[row, safe], 0.0), 0.0)
+    variance, _, _ = _spread(squares, np.maximum(sums.count - sums.gauges - 3, 1))
+    rise = np.where(found, size[row, safe], 0.0)
+    t = rise * np.sqrt(np.where(found, det[row, safe], 0.0) / np.maximum(sums.tt, 1e-300) / variance)
+    return {"rise": rise, "t_rise": np.where(found, t, 0.0), "rise_after": at}
 
 
 def _beside(sums: _Sums, at: Ints) -> dict[str, Any]:

@@ -183,6 +183,9 @@ class Words:
             )
         if found.leak_rate_std_cm3_s is not None:
             said.append(f"that is {found.leak_rate_std_cm3_s:.1e} std cm3/s; {_BUBBLES[found.bubble_test or 'misses']}")
+        if found.rise and found.why != "rise":
+            size, after, before = found.rise
+            said.append(f"it also rose by {self.amount(size)} between {day(after)} and {day(before)}: was it charged? Give that date")
         if found.odd:
             days = ", ".join(day(found.series.days[number]) for number in found.odd)
             said.append(f"far off the rest: the reading of {days}; check the figure, its temperature and its gauge")

@@ -264,7 +264,7 @@ def _judged(found: LeakAnswer, kind: int, on: date) -> LeakAnswer:
     """The first rule that fits decides."""
     assert found.level is not None and found.level_high is not None and found.level_low is not None, "a fitted unit has a level"
     limit = found.series.limit
-    if found.rise and kind == NONE:
+    if found.rise and kind == NONE:  # a charge that is not on record hides a leak
         return replace(found, verdict="unknown", kind="unknown", why="rise", next_reading=None)
     if found.series.evidence == "pressure" and found.series.values[-1] <= 3 * _PSI:
         return replace(found, verdict="fail", why="empty")

@@ -1,4 +1,7 @@
-"""Quantities as people type them: exact, with their reference, and refused in words. Factors: NIST SP 811, appendix B (printed values from memory)."""
+"""Quantities as people type them: exact, with their reference, and refused in words.
+
+Factors: NIST SP 811, appendix B (printed values from memory).
+"""
 
 from __future__ import annotations
 

@@ -37,7 +37,14 @@ def _survival(about: LotsPicture, tall: float) -> list[str]:
     ages = [age for age, _, _ in about.steps]
     least = min([low for _, low, _ in about.steps] + [low for _, _, low, _ in about.law])
     plane = Plane(
-        left=70, top=_TOP, width=370, height=tall, x_low=0, x_high=max(ages) or 1.0, y_low=max(0.0, math.floor(least * 20) / 20), y_high=1.0
+        left=70,
+        top=_TOP,
+        width=370,
+        height=tall,
+        x_low=0,
+        x_high=max(ages) or 1.0,
+        y_low=max(0.0, min(math.floor(least * 20) / 20, 0.95)),
+        y_high=1.0,
     )
     parts = [plane.axes("age, years", "share still good")]
     if about.law:

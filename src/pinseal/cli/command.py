@@ -43,6 +43,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "weigh": ("weighing", "A weighing: loss in percent of the net agent, against its limit, with the scale's doubt."),
     "leak": ("leaks", "Slow leak, one-off loss or neither, from readings over the years, with what would settle it."),
     "lots": ("leaks", "What the failures of a fleet say about its models and lots, as intervals."),
+    "balance": ("masses", "Whether the account of an agent closes: in less out less left, against the scale."),
+    "load": ("masses", "Whether the van carries its load as materials of trade."),
     "serve": ("serving", "Serve a shop's pages on this machine."),
     "demo": ("serving", "Make the invented demo shop and print its most urgent dues."),
 }

@@ -139,7 +139,7 @@ class Words:
             f"change per year {self.amount(found.slope)}, 95 % interval {self.amount(found.slope_low)} to {self.amount(found.slope_high)}"
         )
         if found.kind == "loss" and found.slope_high >= 0:
-            change += " (reaches to zero because a one-off loss leaves no slope)"
+            change += " (it reaches zero because a one-off loss leaves no slope)"
         return [change, self._chances(), self.crossing()]
 
     def _chances(self) -> str:
@@ -166,9 +166,10 @@ class Words:
         if not crossing.bounded:
             early = f"; not before {day(crossing.earliest)}, if it is a leak" if crossing.earliest else ""
             return f"cannot bound the day on which {self.amount(limit)} is met{early}"
-        between = f"95 % between {day(crossing.earliest)} and {day(crossing.latest)}"
+        early, late = day(crossing.earliest) if crossing.earliest else "some day before 1900", crossing.latest
+        between = f"95 % between {early} and {day(late) if late else 'some day after 2099'}"
         told = "" if found.kind == "slow-leak" else "if it is a slow leak, "
-        return f"{told}{self.amount(limit)} is met about {day(crossing.when)}, {between}"
+        return f"{told}{self.amount(limit)} is met about {day(crossing.when) if crossing.when else 'some day after 2099'}, {between}"
 
     def _more(self) -> list[str]:
         found = self.answer

@@ -11,6 +11,18 @@ from tests.bad_input.bad_input_tools import HEAD, check_refusal, check_refusal_a
 from tests.cli.conftest import Command
 
 PICTURE = b"\x89PNG\r\n\x1a\n" + bytes(400)
+CARDS = """Unit,A-1
+Type,ABC 10 lb
+Serial,K1
+Made,
+Last annual,2025-04-02
+
+Unit,A-2
+Type,CO2 5 lb
+Serial,
+Made,2016
+Last annual,2025-04-02
+"""
 OLD_OFFICE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 
 NO_LISTS: dict[str, tuple[bytes, str]] = {
@@ -24,6 +36,7 @@ NO_LISTS: dict[str, tuple[bytes, str]] = {
     "heads.csv": (b"id\n", "this is not a register of extinguishers"),
     "old.xls": (OLD_OFFICE + bytes(4000), "this is an old office file"),
     "locked.xlsx": (OLD_OFFICE + bytes(600) + "EncryptedPackage".encode("utf-16-le") + bytes(600), "locked with a password"),
+    "quote.csv": (b'id,place,type,made\nA1,"hall,abc,2015\nA2,gate,co2,2016\n', "a quote mark is opened and never closed"),
     "cut.xlsx": (b"PK\x03\x04" + bytes(900), "the workbook is damaged"),
 }
 
@@ -169,6 +182,46 @@ def test_a_withdrawal_list_that_cannot_be_read_is_refused(
         path.write_bytes(content)
     check_refusal(pinseal("withdrawals", path), 2, "the list of withdrawn units cannot be read", words)
     check_whole(pinseal, shop, records=1)
+
+
+def test_cards_in_two_columns_with_open_fields_are_one_unit_each(pinseal: Command, tmp_path: Path) -> None:
+    path = tmp_path / "cards.csv"
+    path.write_text(
+        CARDS,
+        encoding="utf-8",
+    )
+    answer = pinseal("read", path, "--json").json
+    assert [(u["id"], u["serial"], u["agent"], u["manufactured"]) for u in answer["units"]] == [
+        ("A-1", "K1", "abc", None),
+        ("A-2", None, "co2", "2016"),
+    ]
+    assert len(answer["units"]) + len(answer["not_units"]) == 11
+
+
+def test_a_column_of_codes_is_read_by_the_sheet_that_explains_them(pinseal: Command, tmp_path: Path) -> None:
+    path = tmp_path / "codes.xlsx"
+    with xlsxwriter.Workbook(str(path)) as book:
+        units, key = book.add_worksheet("List"), book.add_worksheet("Key")
+        units.write_row(0, 0, ["No", "Code", "Where", "Built"])
+        for number, code in enumerate(["P6", "C5", "W9", "P12", "C5"], 1):
+            units.write_row(number, 0, [number, code, f"room {number}", 2010 + number])
+        meanings = [("Code", "Meaning"), ("P6", "6 kg ABC powder"), ("C5", "5 kg CO2"), ("W9", "9 l water"), ("P12", "12 kg powder ABC")]
+        for row, pair in enumerate(meanings):
+            key.write_row(row, 0, pair)
+    found = pinseal("read", path, "--json").json["units"]
+    assert [(u["id"], u["agent"], u["site"]) for u in found] == [
+        ("1", "abc", None),
+        ("2", "co2", None),
+        ("3", "water", None),
+        ("4", "abc", None),
+        ("5", "co2", None),
+    ]
+
+
+def test_a_heading_unit_over_numbers_is_the_number(pinseal: Command, tmp_path: Path) -> None:
+    path = tmp_path / "unit.csv"
+    path.write_text("Unit,Place,Kind,Made\nA1,Gate,5 lb ABC,2015\nA2,Yard,5 lb CO2,2016\n", encoding="utf-8")
+    assert [(u["id"], u["agent"]) for u in pinseal("read", path, "--json").json["units"]] == [("A1", "abc"), ("A2", "co2")]
 
 
 @pytest.mark.soak

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections import Counter
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from pinseal.intake.grid import Mark, Row, Sheet, tidy
@@ -12,6 +13,7 @@ from pinseal.intake.layout import Column, Table
 from pinseal.intake.words import fold
 
 LINES_MIN = 4
+SAMPLE_ROWS = 400
 _ONE_CELL = re.compile(r"^([^:=]{1,40}?)\s*[:=]\s*(.*)$")
 
 
@@ -35,9 +37,13 @@ def read_cards(sheet: Sheet) -> Cards | None:
     cards: list[_Card] = []
     lines: list[int] = []
     labels: dict[str, str] = {}
+    known = {fold(line[0]) for line in map(_line, sheet.rows) if line}
     fresh = True
     for number, row in enumerate(sheet.rows, 1):
         line = _line(row)
+        if line is None and cards and _is_blank_field(row, known):
+            lines.append(number)
+            continue
         if line is None:
             fresh = True
             continue
@@ -53,6 +59,23 @@ def read_cards(sheet: Sheet) -> Cards | None:
     if len(lines) < LINES_MIN or len(fields) < 2 or not fields & {"agent", "size", "serial", "rating"}:
         return None
     return _table(sheet, cards, labels, frozenset(lines))
+
+
+def _is_blank_field(row: Row, labels: Collection[str]) -> bool:
+    """A label that other cards fill in, left open in this one."""
+    cells = [tidy(cell) for cell in row if cell.strip()]
+    return len(cells) == 1 and fold(cells[0].rstrip(" :=")) in labels
+
+
+def is_all_cards(sheet: Sheet) -> bool:
+    """Whether a sheet holds cards and nothing else: two columns at most, and labels that come again in nearly every row."""
+    used = [row for row in sheet.rows[:SAMPLE_ROWS] if any(cell.strip() for cell in row)]
+    if any(sum(1 for cell in row if cell.strip()) > 2 for row in used):
+        return False
+    found = {fold(line[0]) for line in map(_line, used) if line}
+    firsts = Counter(fold(next(cell for cell in row if cell.strip()).partition(":")[0].rstrip(" =")) for row in used)
+    again = sum(count for label, count in firsts.items() if label in found and count > 1)
+    return len(found) >= 3 and again * 5 >= len(used) * 4
 
 
 def _line(row: Row) -> tuple[str, str, int] | None:

@@ -59,6 +59,11 @@ def settle(columns: Sequence[Column], samples: Sequence[Sequence[str]], custom: 
     return tuple(settled)
 
 
+# Headings that stand over numbers in one list and over kinds in another; the cells say which.
+_UNIT_HEADINGS = ("unit", "extinguisher", "ext", "bottle", "equipment")
+_NUMBER = re.compile(r"[A-Za-z]{0,4}[ -]?\d{1,6}[A-Za-z]?")
+
+
 def _names_kinds(column: Column, sample: Sequence[str]) -> Column:
     """Where no heading says agent, a column whose cells nearly all name one is read as such, and that is said."""
     if column.field is None and not column.meaning.fields and column.year is None and sample and _share(sample, _names_agent) >= 0.8:
@@ -82,6 +87,10 @@ def _field(column: Column, sample: list[str], custom: Custom) -> str | None:
         return first
     if first in DATE_FIELDS and column.year is None and all(is_tick(text) for text in sample):
         return None  # a tick says that it was done, not when
+    if first == "id" and custom.codes and _share(sample, lambda text: plain(text) in custom.codes) >= 0.8:
+        return "agent"
+    if fold(column.heading) in _UNIT_HEADINGS and all(_NUMBER.fullmatch(text) and not _has_unit(text) for text in sample):
+        return "id"
     if "rating" in fields and "agent" in fields:
         return "rating" if _share(sample, is_rating) >= 0.6 and _share(sample, _names_agent) < 0.6 else "agent"
     if "agent" in fields and "expelled_by" in fields:

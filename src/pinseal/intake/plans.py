@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pinseal.intake.agents import find_agent
-from pinseal.intake.cards import Cards, read_cards, read_pairs_of_rows
+from pinseal.intake.cards import Cards, is_all_cards, read_cards, read_pairs_of_rows
 from pinseal.intake.columns import SAMPLE, looks_like_date, settle
 from pinseal.intake.findings import Ask
 from pinseal.intake.grid import Book, Sheet, tidy
@@ -50,6 +50,10 @@ def samples_of(sheet: Sheet, table: Table) -> list[list[str]]:
 
 def plan_book(book: Book, questions: Questions, custom: Custom = NO_CUSTOM) -> list[SheetPlan]:
     """Find the tables of every sheet. Raises `Refusal` where no sheet has a table of extinguishers."""
+    if all(is_all_cards(sheet) for sheet in book.sheets if sheet.rows):
+        cards = [_plan_cards(sheet) for sheet in book.sheets]
+        if any(plan.tables for plan in cards):
+            return cards
     found: list[tuple[Sheet, list[Table]]] = []
     for sheet in book.sheets:
         tables = []

@@ -69,7 +69,7 @@ def read_book(book: Book, answers: Mapping[str, str], date_order: str | None, *,
     questions = Questions(answers)
     plans = plan_book(book, questions)
     custom = customs_of(plans)
-    if custom.headings or custom.expelled:  # what the legend says of headings and codes may give columns another meaning
+    if custom.headings or custom.expelled or custom.codes:  # what the legend says of headings and codes may give columns another meaning
         questions = Questions(answers)
         plans = plan_book(book, questions, custom)
     gathering = Gathering(questions=questions, custom=custom, as_of=None, today=today, latest_year=today.year, given_order=date_order)
@@ -121,7 +121,8 @@ def _other_language(plans: Sequence[SheetPlan]) -> bool:
 
 def _fallback_sites(plans: Sequence[SheetPlan]) -> dict[str | None, str | None]:
     """The site of rows that stand under no section: the sheet's name, else what the sheet's or the list's title names."""
-    first = next((name for plan in plans if (name := site_of_title(plan.walk.title))), None)
+    titled = [plan for plan in plans if plan.tables or not plan.walk.pairs]  # a sheet of codes and meanings names no site
+    first = next((name for plan in titled if (name := site_of_title(plan.walk.title))), None)
     found: dict[str | None, str | None] = {}
     for plan in plans:
         found[plan.sheet.name] = site_of_sheet(plan.sheet.name) or site_of_title(plan.walk.title) or first

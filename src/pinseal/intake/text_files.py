@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
-from itertools import islice
+from itertools import chain, islice
 from pathlib import Path
 
 import chardet
@@ -17,6 +17,7 @@ SHARING_AFTER = 4_000
 CELL_CHARACTERS_MAX = 131_072
 SEPARATORS = (",", ";", "\t", "|")
 
+_LAST_LINE = "(the end of this list)"  # read back as a row of its own, unless a quote mark is still open
 _RULE = "a text list is rows of cells in one known encoding"
 
 
@@ -113,11 +114,25 @@ def _rows(path: Path, encoding: str, separator: str) -> list[Row]:
     csv.field_size_limit(CELL_CHARACTERS_MAX)
     rows: list[Row] = []
     with path.open(encoding=encoding, newline="") as stream:
-        reader = csv.reader(stream, delimiter=separator)
+        reader = csv.reader(chain(stream, ("\n", _LAST_LINE)), delimiter=separator)
         rows += islice(reader, SHARING_AFTER)
         _add_sharing(rows, reader)
+        if rows[-1:] != [[_LAST_LINE]] and len(rows) <= ROWS_MAX:
+            raise _open_quote(path, rows[-1], len(rows))
         if len(rows) > ROWS_MAX:
             raise Refusal(what="the list is too long", rule=f"at most {ROWS_MAX} rows are read", got=path.name, do="split the list")
+    rows.pop()
     while rows and not any(cell.strip() for cell in rows[-1]):
         rows.pop()
     return rows
+
+
+def _open_quote(path: Path, row: Row, number: int) -> Refusal:
+    """A quote mark that never closes makes one cell of the rest of the list; nothing of it may be dropped unseen."""
+    cell = " ".join(row[-1].split())[:60]
+    return Refusal(
+        what="a quote mark is opened and never closed",
+        rule=_RULE,
+        got=f"{path.name}, row {number}, from “{cell}” to the end of the file",
+        do="close the quote mark in that row, or take it out",
+    )

@@ -117,7 +117,7 @@ def leak_svg(about: LeakPicture) -> str:
     plane = Plane(
         left=_LEFT, top=_TOP, width=_WIDE, height=_TALL, x_low=first - room, x_high=last + room, y_low=low, y_high=high
     )  # fmt: skip
-    sentence = textwrap.wrap(about.sentence, 112)[:2]
+    sentence = textwrap.wrap(about.sentence, 98)[:2]
     body = [
         shape(about.verdict, 36, 32, 11),
         text(60, 41, f"{about.unit_name}: {about.verdict_words}", kind="big"),

@@ -78,6 +78,7 @@ def due(app: Any, /, top: int, every: bool, as_json: bool, **asked: Any) -> None
     wording.say_summary(found)
     if not every:
         wording.say_urgent(found, top)
+        wording.say_what_would_help(found, top)
         return
     for row in found.all():
         wording.say_due(row, found.states[row.index])

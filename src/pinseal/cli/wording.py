@@ -107,6 +107,14 @@ def say_urgent(found: Any, count: int) -> None:
         say_due(rows[0], found.states[rows[0].index], also=[found.states[row.index] for row in rows[1:]])
 
 
+def say_what_would_help(found: Any, count: int) -> None:
+    """Where nameplate facts are missing on most rows shown, say how to assume them for a first look."""
+    vague = [name for name in ("shell", "expelled by") if any(name in row.missing for row in found.urgent(count))]
+    if vague:
+        names = " and ".join(vague)
+        say(f"For a first look, {names} can be assumed: --assume shell=mild-steel,expelled-by=stored-pressure. Every row then says so.")
+
+
 def say_unit(state: Any) -> None:
     """What is known of one unit."""
     say(unit_words(state))

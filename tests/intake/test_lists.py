@@ -277,5 +277,11 @@ def test_prose_in_a_cell_is_kept_and_not_picked_apart(tmp_path: Path) -> None:
     register = read(tmp_path, f"Tag,Type,Made,Notes\n1,5# ABC,2014,{prose}\n2,{prose},{prose},\n{prose},,,\n")
     assert [(unit.row, unit.agent) for unit in register.units] == [(2, "abc"), (3, None)]
     assert register.units[0].notes == prose.strip()
-    assert [(problem.row, problem.kind) for problem in register.problems] == [(3, "unreadable")]
+    assert [(problem.row, problem.kind) for problem in register.problems] == [(3, "unreadable"), (3, "unreadable")]
     assert [(other.row, other.kind) for other in register.not_units] == [(1, "header"), (4, "note")]
+
+
+def test_a_kind_that_nobody_knows_is_a_problem_and_no_silence(tmp_path: Path) -> None:
+    register = read(tmp_path, "id,place,type,made\n1,hall,flurb 4 kg,2015\n2,gate,ABC 5 lb,2016\n3,yard,10 lb,2017\n")
+    assert [(p.row, p.kind, p.raw) for p in register.problems] == [(2, "unreadable", "flurb 4 kg")]
+    assert [unit.agent for unit in register.units] == [None, "abc", None]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
 from typing import cast
 
 from pinseal.dates import PartialDate
@@ -29,6 +30,7 @@ from pinseal.intake.plain_cells import (
 from pinseal.units import Quantity
 
 _FIGURES = frozenset("0123456789")
+_WORD = re.compile(r"[^\W\d_]{3,}")
 
 Values = Sequence[object]
 
@@ -148,6 +150,7 @@ class TableReader:
         if self._pending is None:
             return
         heading, rows, kinds = self._pending
+        self._tell_unknown_kinds(heading, rows, kinds)
         asking = {row for row, kind in kinds.items() if kind.asks}
         if not asking:
             return
@@ -159,6 +162,18 @@ class TableReader:
         for (row, ask), numbers in places.items():
             raw = " ".join(text_of(key) for key in row).strip()
             self.gathering.questions.add(ask, sheet=self.part.sheet, column=heading, rows=numbers, raw=raw)
+
+    def _tell_unknown_kinds(self, heading: str, rows: list[tuple[Key, ...]], kinds: Mapping[tuple[Key, ...], Kind]) -> None:
+        """A word for the kind that nobody knows is a problem, not silence."""
+        unknown = {
+            row for row, kind in kinds.items() if kind.agent is None and not kind.unsure and not kind.asks and _WORD.search(kind.left)
+        }
+        agents = self.facts.get("agent")
+        for place, row in enumerate(rows) if unknown else ():
+            if row in unknown and (agents is None or agents[place] is None):
+                raw = " ".join(text_of(key) for key in row).strip()
+                why = f"no kind of agent is known by “{kinds[row].left[:40]}”"
+                problem(self.gathering, self.part.sheet, self.part.numbers[place], heading, raw, Flaw("unreadable", why))
 
     def _driven(self, place: int) -> object:
         """Whether the row says elsewhere that it has wheels, or what drives it."""

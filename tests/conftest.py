@@ -4,10 +4,10 @@ import os
 import sys
 from pathlib import Path
 
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 settings.register_profile("build", derandomize=True, deadline=None, max_examples=100)
-settings.register_profile("mutants", derandomize=True, deadline=None, max_examples=20)
+settings.register_profile("mutants", derandomize=True, deadline=None, max_examples=20, phases=[Phase.explicit, Phase.generate])
 settings.register_profile("desk", deadline=None, max_examples=2000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "build"))
 

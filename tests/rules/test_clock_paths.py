@@ -101,3 +101,23 @@ def test_a_shop_that_counts_365_days_counts_them_from_the_first_start_too() -> N
     assert due(LABEL, {"manufactured": "2023-05-10"}, basis="strict-365") == ("2024-05-09", "2024-05-09")
     assert due(LABEL, {"manufactured": "2023-05-10"}, basis="tag-month") == ("2024-05-31", "2024-05-31")
     assert due(LABEL, {"manufactured": "2023-05-10"}, duty="internal-examination", basis="strict-365") == ("2024-05-10", "2024-05-10")
+
+
+def test_a_clock_that_only_restarts_is_as_wide_as_the_deed() -> None:
+    clock = Clock(first=(), pick="first-known", after=("maintenance",), interval=YEAR, convention="anniversary")
+    assert due(clock, {"maintenance": "2024-02", "manufactured": "2020"}) == ("2025-02-01", "2025-02-28")
+    assert due(clock, {"manufactured": "2020"}) is None
+
+
+def test_a_clock_that_never_restarts_runs_from_its_start() -> None:
+    start = Start(fact="manufactured", interval=YEAR, convention="anniversary")
+    clock = Clock(first=(start,), pick="first-known", after=(), interval=YEAR, convention="anniversary")
+    assert due(clock, {"maintenance": "2024", "manufactured": "2020-05-10"}) == ("2021-05-10", "2021-05-10")
+    assert due(clock, {"manufactured": "2023-05-10"}, basis="strict-365") == ("2024-05-09", "2024-05-09")
+
+
+def test_a_deed_on_the_first_day_that_is_counted_restarts_a_clock() -> None:
+    plain = Clock(first=(MADE,), pick="first-known", after=("maintenance",), interval=SIX, convention="anniversary")
+    for clock in (plain, EARLIER):
+        deed = clock.after[0]
+        assert due(clock, {deed: "1900-01-01", "manufactured": "1950-01-01"}) == (f"190{clock.interval.count}-01-01",) * 2

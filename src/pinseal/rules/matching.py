@@ -130,8 +130,6 @@ def _hose_is_unlikely(profile: Profile) -> bool:
 
 def _too_uncertain(duty: str, profile: Profile, missing: Sequence[str]) -> bool:
     """Is it so open whether the unit owes this duty at all, that a row would be noise?"""
-    if duty == "retirement":
-        return True
     if duty not in COMPONENT_DUTIES:
         return False
     return not set(missing) <= _MAY_BE_LEFT_OPEN or (duty == "hose-test" and _hose_is_unlikely(profile))

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from pinseal.dates import PartialDate, day_number, from_day_number, parse_date
+from pinseal.reasons import Refusal
 from pinseal.rules.clocks import Basis, Facts, Path, facts_of, run, trace
 from pinseal.rules.tables import FAR
 from pinseal.standards.model import Clock, Interval, Start
@@ -121,3 +122,18 @@ def test_a_deed_on_the_first_day_that_is_counted_restarts_a_clock() -> None:
     for clock in (plain, EARLIER):
         deed = clock.after[0]
         assert due(clock, {deed: "1900-01-01", "manufactured": "1950-01-01"}) == (f"190{clock.interval.count}-01-01",) * 2
+
+
+def test_work_counts_from_the_tolerance_before_the_early_end() -> None:
+    clock = Clock(first=(), pick="first-known", after=("maintenance",), interval=YEAR, convention="anniversary", tolerance_months=1)
+    window = run(facts({"maintenance": "2024-02"}), "maintenance", clock, Basis())
+    assert window.not_before is not None
+    days = [from_day_number(int(each[0])).isoformat() for each in (window.not_before, window.earliest, window.latest)]
+    assert days == ["2025-01-01", "2025-03-01", "2025-03-29"]
+    plain = run(facts({"maintenance": "2024-02"}), "maintenance", LABEL, Basis())
+    assert plain.not_before is None
+
+
+def test_an_unknown_basis_of_the_year_is_refused() -> None:
+    with pytest.raises(Refusal, match="unknown basis of the yearly maintenance"):
+        Basis("whenever")

@@ -117,6 +117,10 @@ def test_some_units_are_read_alike(packs: str, on: date) -> None:
     assert set(states) >= {"overdue", "may be overdue", "ahead", "unknown", "withdraw"}
 
 
+def test_some_units_are_read_alike_where_one_pack_leaves_much_unsaid() -> None:
+    assert compare(4_000, 200, *CHOICES[2], seed=1)["unknown"] > 100
+
+
 @pytest.mark.parametrize(("packs", "on"), [CHOICES[7], CHOICES[2]])
 def test_some_units_that_say_less_are_only_wider(packs: str, on: date) -> None:
     assert check_containment(4_000, packs, on, seed=1) > 10

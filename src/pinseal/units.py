@@ -9,23 +9,20 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from pinseal.measures import FACTORS, LB_KG
 from pinseal.reasons import Refusal
 
-KG_PER_LB = 0.45359237
-M3_PER_US_GALLON = 231 * 0.0254**3
+KG_PER_LB = float(LB_KG)
 
-# unit code: (SI unit, factor to it)
+# unit code: (SI unit, factor to it). The factors are those of `measures`, which spells litres with a large L.
 _SI: dict[str, tuple[str, float]] = {
-    "kg": ("kg", 1.0),
-    "g": ("kg", 0.001),
-    "lb": ("kg", KG_PER_LB),
-    "oz": ("kg", KG_PER_LB / 16),
-    "l": ("m3", 0.001),
-    "ml": ("m3", 1e-6),
-    "gal": ("m3", M3_PER_US_GALLON),
-    "in3": ("m3", 0.0254**3),
-    "m3": ("m3", 1.0),
-}
+    code: (si, float(FACTORS[dimension][printed]))
+    for code, printed, dimension, si in (
+        ("kg", "kg", "mass", "kg"), ("g", "g", "mass", "kg"), ("lb", "lb", "mass", "kg"), ("oz", "oz", "mass", "kg"),
+        ("l", "L", "volume", "m3"), ("ml", "mL", "volume", "m3"), ("gal", "gal", "volume", "m3"), ("in3", "in3", "volume", "m3"),
+        ("m3", "m3", "volume", "m3"),
+    )
+}  # fmt: skip
 _SPELLINGS = {
     "kgs": "kg", "kilo": "kg", "kilos": "kg", "lbs": "lb", "pound": "lb", "pounds": "lb", "#": "lb", "litre": "l", "litres": "l",
     "liter": "l", "liters": "l", "gallon": "gal", "gallons": "gal", "ounce": "oz", "ounces": "oz",

@@ -88,7 +88,6 @@ class Ground:
     def _shop_dues(self, shop: Shop, asked: Asked, *, only: Sequence[UnitState] | None = None) -> DueList:
         """The dues of a shop's units (or of `only` these), by its own settings where nothing else is asked."""
         from pinseal.rules.clocks import Basis
-        from pinseal.rules.result import DEFAULT_HORIZON_DAYS
         from pinseal.service.duelist import due_list
         from pinseal.service.office import states_on, withdrawals_of
 
@@ -101,7 +100,7 @@ class Ground:
             states,
             self._chosen(settings, asked.packs),
             day,
-            horizon_days=DEFAULT_HORIZON_DAYS if asked.horizon_days is None else asked.horizon_days,
+            horizon_days=asked.horizon_days,
             basis=Basis(asked.basis or settings.maintenance_basis),
             assume=own if asked.assume is None else asked.assume,
             withdrawals=withdrawals_of(shop.withdrawals(), shop.recalls(), states, day),

@@ -63,7 +63,6 @@ class Lists(Ground):
     def _list_dues(self, source: str, asked: Asked, answers: Mapping[str, str]) -> DueList:
         from pinseal.intake.reader import read_register
         from pinseal.rules.clocks import Basis
-        from pinseal.rules.result import DEFAULT_HORIZON_DAYS
         from pinseal.service.duelist import due_list
         from pinseal.service.listed import states_of
         from pinseal.standards import choose_packs
@@ -74,7 +73,7 @@ class Lists(Ground):
             states_of(register.units, register.problems),
             chosen,
             asked.on or self.today(),
-            horizon_days=DEFAULT_HORIZON_DAYS if asked.horizon_days is None else asked.horizon_days,
+            horizon_days=asked.horizon_days,
             basis=Basis(asked.basis or "anniversary"),
             assume=asked.assume,
         )

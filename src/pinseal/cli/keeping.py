@@ -7,8 +7,8 @@ from typing import Any
 
 import click
 
-from pinseal.cli.options import busy, json_option, print_json, say, shop_option
-from pinseal.reasons import Refusal, ShopUnusable
+from pinseal.cli.options import busy, json_option, named_shop, print_json, say, shop_option
+from pinseal.reasons import ShopUnusable
 
 
 @click.command()
@@ -21,7 +21,7 @@ def verify(app: Any, /, path: str | None, shop: str | None, as_json: bool) -> No
 
     Example: pinseal verify --shop shop.pinseal
     """
-    where = _named(path or shop)
+    where = named_shop(path or shop)
     with busy("Verifying"):
         found = app.verify(where)
     if as_json and found.holds:
@@ -49,7 +49,7 @@ def backup(app: Any, /, dest: str, shop: str | None, as_json: bool) -> None:
     Example: pinseal backup /media/stick/shop-2026-11-24.pinseal --shop shop.pinseal
     """
     with busy("Backing up and proving the copy"):
-        made = app.backup(_named(shop), Path(dest))
+        made = app.backup(named_shop(shop), Path(dest))
     _say_copy("Backup", made, as_json)
 
 
@@ -65,7 +65,7 @@ def restore(app: Any, /, source: str, dest: str | None, shop: str | None, as_jso
     Example: pinseal restore shop-2026-11-24.pinseal restored.pinseal
     """
     with busy("Restoring and verifying"):
-        made = app.restore(Path(source), _named(dest or shop))
+        made = app.restore(Path(source), named_shop(dest or shop))
     _say_copy("Restored", made, as_json)
 
 
@@ -89,20 +89,12 @@ def export(app: Any, /, folder: str, shop: str | None, as_json: bool) -> None:
     Example: pinseal export out/ --shop shop.pinseal
     """
     with busy("Writing"):
-        written = app.export(_named(shop), Path(folder))
+        written = app.export(named_shop(shop), Path(folder))
     if as_json:
         print_json({"folder": folder, "files": written})
         return
     for name, rows in written.items():
         say(f"{name:<28} {rows:>8} rows")
-
-
-def _named(path: str | None) -> Path:
-    if not path:
-        raise Refusal(
-            what="no shop is named", rule="a command on a shop says which", got="nothing", do="say --shop PATH, or set PINSEAL_SHOP"
-        )
-    return Path(path)
 
 
 COMMANDS = {"verify": verify, "backup": backup, "restore": restore, "export": export}

@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -61,6 +62,15 @@ def packs_option(command: F) -> F:
 
 def shop_option(command: F) -> F:
     return click.option("--shop", envvar="PINSEAL_SHOP", metavar="PATH", help="The shop's file. Or set PINSEAL_SHOP.")(command)
+
+
+def named_shop(path: str | None) -> Path:
+    """The path of the shop that a command is about. Raises `Refusal` where none is named."""
+    if not path:
+        raise Refusal(
+            what="no shop is named", rule="a command on a shop says which", got="nothing", do="say --shop PATH, or set PINSEAL_SHOP"
+        )
+    return Path(path)
 
 
 def assume_option(command: F) -> F:

@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import Any
 
 import click
 
 from pinseal.cli import shop_wording as wording
-from pinseal.cli.options import F, answers_options, busy, json_option, name_list, on_option, packs_option, print_json, say, shop_option
+from pinseal.cli.options import (
+    F,
+    answers_options,
+    busy,
+    json_option,
+    name_list,
+    named_shop,
+    on_option,
+    packs_option,
+    print_json,
+    say,
+    shop_option,
+)
 from pinseal.dates import parse_date
 from pinseal.reasons import Refusal
 
@@ -44,7 +55,7 @@ def init(app: Any, /, path: str | None, shop: str | None, person: str | None, as
 
     Example: pinseal init shop.pinseal --packs us-osha,us-nfpa10 --time-zone America/Chicago
     """
-    where = _shop_path(path or shop)
+    where = named_shop(path or shop)
     kept = app.init(where, settings, person=person)
     if as_json:
         print_json({"shop": str(where), "settings": kept})
@@ -66,7 +77,7 @@ def settings(app: Any, /, shop: str | None, person: str | None, as_json: bool, *
 
     Example: pinseal settings --shop shop.pinseal --maintenance-basis tag-month
     """
-    kept = app.settings(_shop_path(shop), changes, person=person)
+    kept = app.settings(named_shop(shop), changes, person=person)
     if as_json:
         print_json(kept)
         return
@@ -80,14 +91,6 @@ def _setting_words(value: Any) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{k}={v}" for k, v in value.items()) or "nothing"
     return str(value) if value is not None else "not said"
-
-
-def _shop_path(path: str | None) -> Path:
-    if not path:
-        raise Refusal(
-            what="no shop is named", rule="a command on a shop says which", got="nothing", do="say --shop PATH, or set PINSEAL_SHOP"
-        )
-    return Path(path)
 
 
 @click.command("import")
@@ -110,7 +113,7 @@ def import_(app: Any, /, file: str, shop: str | None, dry_run: bool, yes: bool, 
 
     Example: pinseal import list.xlsx --shop shop.pinseal --dry-run
     """
-    where = _shop_path(shop)
+    where = named_shop(shop)
     with busy("Reading and matching the list"):
         plan = app.plan_import(where, file, answers_file=asked["answers"], answers=asked["answer"], date_order=asked["date_order"])
     if not as_json:
@@ -166,7 +169,7 @@ def record(
         raise click.MissingParameter(ctx=ctx, param_hint="'UNIT'", param_type="argument")
     fields = _fields(ctx.args)
     answer = ctx.obj.record(
-        _shop_path(shop),
+        named_shop(shop),
         kind=kind,
         unit=unit,
         done=parse_date(done) if done else None,
@@ -209,7 +212,7 @@ def history(app: Any, /, unit: str, shop: str | None, as_json: bool) -> None:
 
     Example: pinseal history T-014 --shop shop.pinseal
     """
-    found = app.history(_shop_path(shop), unit)
+    found = app.history(named_shop(shop), unit)
     if as_json:
         print_json(found.as_json())
     else:
@@ -227,7 +230,7 @@ def withdrawals(app: Any, /, file: str | None, shop: str | None, person: str | N
 
     Example: pinseal withdrawals recall-2026.toml --shop shop.pinseal
     """
-    entries = app.withdrawals(_shop_path(shop), file, person=person)
+    entries = app.withdrawals(named_shop(shop), file, person=person)
     if as_json:
         print_json(
             [{"title": e.title, "source": e.source, "published": str(e.published), "action": e.action, "reason": e.reason} for e in entries]
@@ -253,7 +256,7 @@ def audit(app: Any, /, unit: str | None, packs: str | None, on: Any, only_late: 
     Example: pinseal audit --shop shop.pinseal --late
     """
     with busy("Going through the record"):
-        findings = app.audit(_shop_path(shop), unit=unit, packs=name_list(packs), on=on)
+        findings = app.audit(named_shop(shop), unit=unit, packs=name_list(packs), on=on)
     shown = [f for f in findings if not only_late or f.verdict in ("late", "may be late")]
     if as_json:
         print_json({"findings": [wording.finding_json(f) for f in shown], "counts": wording.verdict_counts(findings)})

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pinseal.documents.dial import Dial
 from pinseal.documents.svg import picture, text, ticks
 
 _WIDTH, _HEIGHT = 820, 470
 _X, _Y, _R = 235.0, 245.0, 165.0
-_START_DEGREES, _SWEEP_DEGREES = 225.0, 270.0
 _LABELS_X, _LABEL_STEP = 500.0, 46.0
 
 
@@ -41,46 +40,24 @@ class _Mark:
     kind: str
 
 
-def _angle(value: float, top: float) -> float:
-    return math.radians(_START_DEGREES - _SWEEP_DEGREES * value / top)
+def _dial(top: float) -> Dial:
+    return Dial(x=_X, y=_Y, radius=_R, top=top)
 
 
-def _at(value: float, top: float, radius: float) -> tuple[float, float]:
-    angle = _angle(value, top)
-    return _X + radius * math.cos(angle), _Y - radius * math.sin(angle)
-
-
-def _arc(low: float, high: float, top: float, radius: float, kind: str) -> str:
-    (x1, y1), (x2, y2) = _at(low, top, radius), _at(high, top, radius)
-    large = int((high - low) / top * _SWEEP_DEGREES > 180)
-    return f'<path d="M{x1:.1f} {y1:.1f} A{radius:.1f} {radius:.1f} 0 {large} 1 {x2:.1f} {y2:.1f}" class="{kind}"/>'
-
-
-def _spoke(value: float, top: float, inner: float, outer: float, kind: str) -> str:
-    (x1, y1), (x2, y2) = _at(value, top, inner), _at(value, top, outer)
-    return f'<path d="M{x1:.1f} {y1:.1f} L{x2:.1f} {y2:.1f}" class="{kind}"/>'
-
-
-def _scale(top: float) -> str:
-    parts = [_arc(0, top, top, _R, "brass")]
-    for value in ticks(0, top, 8):
-        x, y = _at(value, top, _R - 30)
-        parts.append(_spoke(value, top, _R - 14, _R, "axis") + text(x, y + 5, f"{value:g}", kind="soft", anchor="middle"))
+def _scale(dial: Dial) -> str:
+    parts = [dial.arc(0, dial.top, _R, "brass")]
+    for value in ticks(0, dial.top, 8):
+        x, y = dial.at(value, _R - 30)
+        parts.append(dial.spoke(value, _R - 14, _R, "axis") + text(x, y + 5, f"{value:g}", kind="soft", anchor="middle"))
     return "".join(parts)
 
 
-def _hard_stop(ceiling: float, top: float) -> str:
+def _hard_stop(ceiling: float, dial: Dial) -> str:
     """The range above the ceiling, barred by strokes, so that it is read without colour."""
-    strokes = [_spoke(ceiling + (top - ceiling) * k / 9, top, _R + 3, _R + 17, "limit") for k in range(1, 10)]
-    bar = _spoke(ceiling, top, _R - 26, _R + 30, "limit").replace('class="limit"', 'class="limit" style="stroke-width:7"')
-    return _arc(ceiling, top, top, _R + 3, "limit") + _arc(ceiling, top, top, _R + 17, "limit") + "".join(strokes) + bar
-
-
-def _target_mark(value: float, top: float) -> str:
-    (x0, y0), half = _at(value, top, _R + 2), math.radians(3.0)
-    angle = _angle(value, top)
-    far = [(_X + (_R + 20) * math.cos(angle + d), _Y - (_R + 20) * math.sin(angle + d)) for d in (half, -half)]
-    return f'<path d="M{x0:.1f} {y0:.1f} L{far[0][0]:.1f} {far[0][1]:.1f} L{far[1][0]:.1f} {far[1][1]:.1f} Z" class="point"/>'
+    strokes = [dial.spoke(ceiling + (dial.top - ceiling) * k / 9, _R + 3, _R + 17, "limit") for k in range(1, 10)]
+    bar = dial.spoke(ceiling, _R - 26, _R + 30, "limit").replace('class="limit"', 'class="limit" style="stroke-width:7"')
+    arcs = (dial.arc(ceiling, dial.top, radius, "limit") for radius in (_R + 3, _R + 17))
+    return "".join([*arcs, *strokes, bar])
 
 
 def _marks(plan: ChargePicture) -> list[_Mark]:
@@ -95,26 +72,26 @@ def _marks(plan: ChargePicture) -> list[_Mark]:
     return sorted(marks, key=lambda mark: -mark.value)
 
 
-def _labels(marks: Sequence[_Mark], top: float) -> str:
+def _labels(marks: Sequence[_Mark], dial: Dial) -> str:
     """The words beside the dial, the highest pressure lowest on the right as on the dial, each led to its mark."""
     rows, parts = list(reversed(marks)), []
     first = _Y - _LABEL_STEP * (len(rows) - 1) / 2
     for number, mark in enumerate(rows):
         y = first + number * _LABEL_STEP
-        x1, y1 = _at(mark.value, top, _R + 32)
+        x1, y1 = dial.at(mark.value, _R + 32)
         parts.append(f'<path d="M{x1:.1f} {y1:.1f} L{_LABELS_X - 40:.1f} {y:.1f} H{_LABELS_X - 6:.1f}" class="axis"/>')
         parts.append(text(_LABELS_X, y + 5, mark.word, kind="soft" if mark.kind == "nameplate" else "strong"))
     return "".join(parts)
 
 
-def _drawn(mark: _Mark, top: float) -> str:
+def _drawn(mark: _Mark, dial: Dial) -> str:
     if mark.kind == "ceiling":
-        return _hard_stop(mark.value, top)
+        return _hard_stop(mark.value, dial)
     if mark.kind == "target":
-        return _target_mark(mark.value, top)
+        return dial.wedge(mark.value, _R + 2, _R + 20, "point", half_degrees=3.0)
     if mark.kind == "stop":
-        return _spoke(mark.value, top, _R - 60, _R + 28, "brass dash")
-    return _spoke(mark.value, top, _R - 8, _R + 30, "axis")
+        return dial.spoke(mark.value, _R - 60, _R + 28, "brass dash")
+    return dial.spoke(mark.value, _R - 8, _R + 30, "axis")
 
 
 def _middle(plan: ChargePicture) -> str:
@@ -141,8 +118,8 @@ def charge_svg(plan: ChargePicture) -> str:
     """The dial as SVG text."""
     top = ticks(0, plan.ceiling * 1.12, 8)[-1]
     top = top if top >= plan.ceiling * 1.08 else plan.ceiling * 1.12
-    marks = _marks(plan)
-    body = [text(24, 34, "Charge", kind="big"), _scale(top), *(_drawn(m, top) for m in marks), _labels(marks, top), _middle(plan)]
+    marks, dial = _marks(plan), _dial(top)
+    body = [text(24, 34, "Charge", kind="big"), _scale(dial), *(_drawn(m, dial) for m in marks), _labels(marks, dial), _middle(plan)]
     notes = _notes(plan)
     for number, line in enumerate(notes):
         kind = "strong" if line.startswith(("Refused", "Do not")) else "soft"

@@ -47,9 +47,9 @@ class Dial:
         (x1, y1), (x2, y2) = self.at(value, inner), self.at(value, outer)
         return f'<path d="M{x1:.1f} {y1:.1f} L{x2:.1f} {y2:.1f}" class="{kind}"/>'
 
-    def wedge(self, value: float, tip: float, base: float, kind: str) -> str:
+    def wedge(self, value: float, tip: float, base: float, kind: str, *, half_degrees: float = 3.2) -> str:
         """A pointed mark whose tip lies at one radius and whose base at another."""
-        (x0, y0), angle, half = self.at(value, tip), self.angle(value), math.radians(3.2)
+        (x0, y0), angle, half = self.at(value, tip), self.angle(value), math.radians(half_degrees)
         sides = [(self.x + base * math.cos(angle + d), self.y - base * math.sin(angle + d)) for d in (half, -half)]
         corners = " L".join(f"{a:.1f} {b:.1f}" for a, b in ((x0, y0), *sides))
         return f'<path d="M{corners} Z" class="{kind}"/>'

@@ -24,6 +24,19 @@ ORIGIN = date(1899, 12, 30)
 
 _RULE = "a workbook is an XLSX file of ordinary size"
 
+# What the readers of zip, XML and workbooks raise for a file that is broken, or packed in a way they do not know (a RuntimeError).
+_DAMAGE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    KeyError,
+    ValueError,
+    RuntimeError,
+    calamine.CalamineError,
+    calamine.XmlError,
+    calamine.ZipError,
+)
+
 
 def read_workbook(path: Path) -> Book:
     """Read every sheet of an XLSX file. Raises `Refusal` for anything else that is packed, and for bombs."""
@@ -37,9 +50,7 @@ def read_workbook(path: Path) -> Book:
             for name, look in looks.items():
                 _refuse_wide_open(name, look)
         return Book(sheets=_sheets(path, looks, styles), form="xlsx")
-    except (zipfile.BadZipFile, zlib.error, EOFError, KeyError, ValueError, NotImplementedError, RuntimeError) as error:
-        raise Refusal(what="the workbook is damaged", rule=_RULE, got=f"{path.name}: {error}", do="open it and save it again") from error
-    except (calamine.CalamineError, calamine.XmlError, calamine.ZipError) as error:
+    except _DAMAGE as error:
         raise Refusal(what="the workbook is damaged", rule=_RULE, got=f"{path.name}: {error}", do="open it and save it again") from error
 
 

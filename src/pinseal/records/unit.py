@@ -75,6 +75,11 @@ class UnitState:
             kinds.require(self.test_method, kinds.TEST_METHODS, what="test method")
 
 
+def letters_and_figures(text: str | None) -> str:
+    """Letters and figures alone: people write one number, place or model with and without hyphens and spaces."""
+    return "".join(each for each in (text or "").casefold() if each.isalnum())
+
+
 def with_recharge(dates: Mapping[str, PartialDate], recharged: PartialDate | None, *, opened: bool | None) -> dict[str, PartialDate]:
     """Add one recharge to the dated facts; `opened` says whether the inside work was done, None that it is not said."""
     found = dict(dates)

@@ -10,7 +10,7 @@ from datetime import date
 from pinseal import kinds
 from pinseal.dates import PartialDate, parse_date
 from pinseal.reasons import Refusal
-from pinseal.records.unit import UnitState
+from pinseal.records.unit import UnitState, letters_and_figures
 
 REASONS: dict[str, str] = {"recall": "recalled", "parts-ended": "parts can no longer be had"}
 _TEXTS = ("title", "source", "published", "reason", "action", "checked")
@@ -148,12 +148,7 @@ def matches(entry: Withdrawal, unit: UnitState, on: date) -> Match:
 def _among(named: tuple[str, ...], said: str | None) -> bool | None:
     if not named:
         return True
-    return None if said is None else _plain(said) in {_plain(each) for each in named}
-
-
-def _plain(text: str) -> str:
-    """Letters and digits alone: people write one model with and without hyphens and spaces."""
-    return "".join(each for each in text.casefold() if each.isalnum())
+    return None if said is None else letters_and_figures(said) in {letters_and_figures(each) for each in named}
 
 
 def _made_within(entry: Withdrawal, made: PartialDate | None) -> bool | None:

@@ -135,13 +135,14 @@ def due_list(
     chosen: Sequence[Chosen],
     on: date,
     *,
-    horizon_days: int = DEFAULT_HORIZON_DAYS,
+    horizon_days: int | None = None,
     basis: Basis | None = None,
     assume: Mapping[str, str] | None = None,
     withdrawals: Mapping[int, Withdrawal] | None = None,
 ) -> DueList:
-    """Evaluate a fleet on a day."""
-    evaluation = evaluate(columns(states, assume), chosen, on, horizon_days=horizon_days, basis=basis)
+    """Evaluate a fleet on a day; `horizon_days` None is the usual one."""
+    horizon = DEFAULT_HORIZON_DAYS if horizon_days is None else horizon_days
+    evaluation = evaluate(columns(states, assume), chosen, on, horizon_days=horizon, basis=basis)
     retirement = evaluation.duties.get("retirement")
     ruled = retirement.state != NO if retirement else np.zeros(len(states), np.bool_)
     listed = withdrawals or {}

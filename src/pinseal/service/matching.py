@@ -13,28 +13,23 @@ from typing import Any
 
 from pinseal import kinds
 from pinseal.reasons import Refusal
-from pinseal.records.unit import UnitState
+from pinseal.records.unit import UnitState, letters_and_figures
 from pinseal.service.taking_in import ImportPlan, Line, Unsure, changes_between, name_of
 
 _ALIKE = 3  # of agent, size, date of manufacture, place: so many must agree for a pair to be asked about
 _SAME, _OTHER = "same", "new"
 
 
-def _plain(text: str | None) -> str:
-    """Letters and digits alone: people write one number with and without hyphens and spaces."""
-    return "".join(ch for ch in (text or "").casefold() if ch.isalnum())
-
-
 def _by_serial(state: UnitState) -> Hashable | None:
-    return _plain(state.serial) or None
+    return letters_and_figures(state.serial) or None
 
 
 def _by_number_and_site(state: UnitState) -> Hashable | None:
-    return (_plain(state.id), _plain(state.site)) if _plain(state.id) else None
+    return (letters_and_figures(state.id), letters_and_figures(state.site)) if letters_and_figures(state.id) else None
 
 
 def _by_number(state: UnitState) -> Hashable | None:
-    return _plain(state.id) or None
+    return letters_and_figures(state.id) or None
 
 
 Key = Callable[[UnitState], Hashable | None]
@@ -99,12 +94,12 @@ def _answers(known: UnitState, listed: UnitState) -> tuple[bool | None, ...]:
     """Do agent, size, date of manufacture and place agree?"""
     ours, theirs = known.nameplate, listed.nameplate
     size = _agree(round(ours.size.si, 6) if ours.size else None, round(theirs.size.si, 6) if theirs.size else None)
-    where = _agree(_plain((known.site or "") + (known.place or "")), _plain((listed.site or "") + (listed.place or "")))
+    where = _agree(*(letters_and_figures((unit.site or "") + (unit.place or "")) for unit in (known, listed)))
     return (_agents_agree(known, listed), size, _makes_agree(known, listed), where)
 
 
 def _serials_differ(known: UnitState, listed: UnitState) -> bool:
-    return _agree(_plain(known.serial), _plain(listed.serial)) is False
+    return _agree(letters_and_figures(known.serial), letters_and_figures(listed.serial)) is False
 
 
 def _nothing_against(known: UnitState, listed: UnitState) -> bool:
@@ -115,7 +110,7 @@ def _nothing_against(known: UnitState, listed: UnitState) -> bool:
 def _alike(known: UnitState, listed: UnitState) -> bool:
     """Alike in most that is known. Another number at another place is another unit, however many were bought of that kind."""
     answers = _answers(known, listed)
-    if answers[3] is not True and _agree(_plain(known.id), _plain(listed.id)) is False:
+    if answers[3] is not True and _agree(letters_and_figures(known.id), letters_and_figures(listed.id)) is False:
         return False
     return not _serials_differ(known, listed) and _nothing_against(known, listed) and sum(a is True for a in answers) >= _ALIKE
 
@@ -144,7 +139,7 @@ def _candidates(pairing: _Pairing) -> Iterable[tuple[int, int]]:
 
 
 def _by_kind(state: UnitState) -> Hashable:
-    return state.nameplate.agent, _plain(state.site)
+    return state.nameplate.agent, letters_and_figures(state.site)
 
 
 def _ask(pairing: _Pairing, answers: Mapping[str, str]) -> list[Unsure]:
@@ -183,8 +178,8 @@ def plan_of(
     pairing.by(_by_number, fits=lambda k, n: not _serials_differ(k, n) and _nothing_against(k, n))
     uncertain = _ask(pairing, answers)
     matched = tuple(Line(name=name_of(new), known=old, listed=new, changes=changes_between(old, new)) for old, new in pairing.pairs)
-    sites = {_plain(s.site) for s in listed}
-    gone = [s for s in pairing.known.values() if _plain(s.site) in sites]
+    sites = {letters_and_figures(s.site) for s in listed}
+    gone = [s for s in pairing.known.values() if letters_and_figures(s.site) in sites]
     return ImportPlan(
         register=register,
         matched=matched,
@@ -218,4 +213,4 @@ def _still_counted(counted: Sequence[UnitState], known: Sequence[UnitState]) -> 
 
 def _counted_key(state: UnitState) -> Hashable:
     size = state.nameplate.size
-    return _plain(state.site), _plain(state.place), state.nameplate.agent, str(size) if size else ""
+    return letters_and_figures(state.site), letters_and_figures(state.place), state.nameplate.agent, str(size) if size else ""

@@ -11,7 +11,7 @@ from pinseal.dates import PartialDate, parse_date
 from pinseal.records.record import Draft
 from pinseal.records.record_kinds import FACT_OF_FIELD, FIELD_OF_FACT, KINDS
 from pinseal.records.registering import registered_fields
-from pinseal.records.unit import UnitState
+from pinseal.records.unit import UnitState, letters_and_figures
 
 # A date on a list: the kind of record that it becomes, and what else the list says of that deed.
 _DEEDS = {FIELD_OF_FACT[fact]: kind.code for kind in KINDS.values() if kind.work for fact in kind.sets}
@@ -136,15 +136,11 @@ def changes_between(known: UnitState, listed: UnitState) -> tuple[Change, ...]:
 def _says_less(known: UnitState, name: str, value: str) -> bool:
     """A date that is older or only wider than what is on record says nothing new; nor does another spelling of a number or place."""
     if name in ("id", "serial", *_PLACES):
-        return _plain(value) == _plain(getattr(known, name))
+        return letters_and_figures(value) == letters_and_figures(getattr(known, name))
     day = known.dates.get(FACT_OF_FIELD.get(name, ""))
     if day is None:
         return False
     return str(day).startswith(value) or (name.startswith("last-") and value < str(day))
-
-
-def _plain(text: str | None) -> str:
-    return "".join(ch for ch in (text or "").casefold() if ch.isalnum())
 
 
 Place = tuple[str | None, int | None]

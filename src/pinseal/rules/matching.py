@@ -49,6 +49,7 @@ class Plan:
 
     `clocks`: the provisions that may set a date, one for each distinct clock. `gaps` and `exempt`: provisions that say
     that there is none, for some reading of the nameplate. `may_not_apply`: in some reading the voice owes nothing.
+    `faint`: so open that the voice claims no row of its own; its clocks still count beside a voice that speaks.
     `missing`: the nameplate facts that would settle it. `withdraw`: reasons to take the unit out of use, of which those in
     `perhaps` hold only in some readings.
     """
@@ -59,11 +60,12 @@ class Plan:
     gaps: tuple[Provision, ...] = ()
     exempt: tuple[Provision, ...] = ()
     may_not_apply: bool = False
+    faint: bool = False
     missing: tuple[str, ...] = ()
 
     @property
     def speaks(self) -> bool:
-        return bool(self.clocks or self.gaps or self.withdraw)
+        return not self.faint and bool(self.clocks or self.gaps or self.withdraw)
 
 
 SILENT = Plan()
@@ -129,7 +131,7 @@ def _hose_is_unlikely(profile: Profile) -> bool:
 
 
 def _too_uncertain(duty: str, profile: Profile, missing: Sequence[str]) -> bool:
-    """Is it so open whether the unit owes this duty at all, that a row would be noise?"""
+    """Is it so open whether the unit owes this duty at all, that a row for it alone would be noise?"""
     if duty not in COMPONENT_DUTIES:
         return False
     return not set(missing) <= _MAY_BE_LEFT_OPEN or (duty == "hose-test" and _hose_is_unlikely(profile))
@@ -147,12 +149,12 @@ def plan(voice_provisions: Sequence[Provision], profile: Profile, duty: str) -> 
     may_not_apply = not all(outcomes) and any(outcomes)
     if duty == "retirement":
         return _retirement_plan(matches, profile)
-    if may_not_apply and _too_uncertain(duty, profile, missing):
-        return SILENT
     every = list(dict.fromkeys(p for found in matches for p in found))
-    clocks = list({p.clock: p for p in reversed([p for p in every if p.effect == "clock"])}.values())[::-1]
+    clocks = tuple({p.clock: p for p in reversed([p for p in every if p.effect == "clock"])}.values())[::-1]
+    if may_not_apply and _too_uncertain(duty, profile, missing):
+        return Plan(clocks=clocks, may_not_apply=True, faint=True, missing=tuple(missing)) if clocks else SILENT
     return Plan(
-        clocks=tuple(clocks),
+        clocks=clocks,
         gaps=tuple(p for p in every if p.effect == "gap"),
         exempt=tuple(p for p in every if p.effect == "exempt"),
         may_not_apply=may_not_apply,

@@ -328,10 +328,12 @@ class Rows:
             voice = self.e.voices[number]
             if not voice.governs or duty not in plans or duty == "retirement":
                 continue
-            plan = plans[duty][self.e.profiles.number[index]]
-            if plan.exempt and not plan.speaks:
+            dues, plan = self.e.spoken.get((number, duty)), plans[duty][self.e.profiles.number[index]]
+            if dues is not None and dues.earliest[index] != NO_ROW:
+                continue
+            if plan.exempt:
                 words.append(sentences.rule_words(plan.exempt[0], voice.chosen.pack.document))
-            elif not plan.speaks:
+            else:
                 asks = any("specification" in p.applies for p in self._held.get((number, duty), ()))
                 unsaid = self.e.fleet.attributes["specification"][index] < 0
                 words.append(sentences.silent_words(voice.pack, asks and bool(unsaid)))

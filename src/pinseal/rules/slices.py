@@ -42,10 +42,14 @@ class Run:
 
     def _set_up(self) -> None:
         e = self.e
+        heard = self._heard()
         for number, by_duty in enumerate(e.plans):
             for duty, plans in by_duty.items():
-                if any(p.speaks for p in plans.distinct):
-                    self._set_up_voice(number, duty, plans)
+                speaks = plans.where(lambda p: p.speaks)
+                if duty in heard:
+                    speaks |= plans.where(lambda p: p.faint) & heard[duty]
+                if speaks.any():
+                    self._set_up_voice(number, duty, plans, speaks)
         spoken = {duty for _, duty in self.speaks}
         for duty in kinds.DUTIES:
             owed = owed_anyway(duty, e.profiles)
@@ -58,14 +62,24 @@ class Run:
                 earliest, latest = np.empty(size, np.int32), np.empty(size, np.int32)
                 e.duties[duty] = DutyDues(earliest, latest, np.empty(size, np.int8), np.empty(size, np.int8), np.zeros(size, np.bool_))
 
-    def _set_up_voice(self, number: int, duty: str, plans: Plans) -> None:
+    def _heard(self) -> dict[str, NDArray[np.bool_]]:
+        """For each duty, the nameplates of which a governing voice speaks. There a faint voice counts too."""
+        heard: dict[str, NDArray[np.bool_]] = {}
+        for voice, by_duty in zip(self.e.voices, self.e.plans, strict=True):
+            for duty, plans in by_duty.items():
+                if voice.governs:
+                    heard[duty] = heard.get(duty, np.False_) | plans.where(lambda p: p.speaks)
+        return heard
+
+    def _set_up_voice(self, number: int, duty: str, plans: Plans, speaks: NDArray[np.bool_]) -> None:
         e, key = self.e, (number, duty)
-        self.speaks[key] = plans.where(lambda p: p.speaks)
-        partly, perhaps = plans.where(lambda p: bool(p.clocks and p.gaps)), plans.where(lambda p: p.may_not_apply)
+        self.speaks[key] = speaks
+        partly = plans.where(lambda p: bool(p.clocks and p.gaps))
+        perhaps = plans.where(lambda p: p.may_not_apply) & speaks
         firmness = np.where(perhaps, PERHAPS, np.where(partly, PARTLY, SURE))
         self.firmness[key] = firmness if duty != "retirement" and firmness.any() else None
         every = [c for c in dict.fromkeys(p.clock for plan in plans.distinct for p in plan.clocks) if c]
-        self.members[key] = [(c, plans.where(lambda plan, c=c: any(p.clock == c for p in plan.clocks))) for c in every]  # type: ignore[misc]
+        self.members[key] = [(c, speaks & plans.where(lambda plan, c=c: any(p.clock == c for p in plan.clocks))) for c in every]  # type: ignore[misc]
         arrays = 3 if any(c.tolerance_months for c in every) else 2
         e.spoken[key] = VoiceDues(*(np.empty(e.fleet.size, np.int32) for _ in range(arrays)))
 

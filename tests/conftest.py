@@ -11,4 +11,4 @@ settings.register_profile("mutants", derandomize=True, deadline=None, max_exampl
 settings.register_profile("desk", deadline=None, max_examples=2000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "build"))
 
-sys.path[:0] = [str(Path(__file__).parent / folder) for folder in ("rules", "standards")]
+sys.path[:0] = [str(Path(__file__).parent / folder) for folder in ("rules", "sheets", "standards")]

@@ -183,6 +183,46 @@ CHECKED: dict[str, str] = {
     "practice": "common practice, no source",
 }
 
+# What a stored-pressure unit is charged with; a nameplate names one.
+GASES: dict[str, str] = {"nitrogen": "nitrogen", "argon": "argon", "air": "dry air", "helium": "helium"}
+
+VERDICTS: dict[str, str] = {"pass": "pass", "fail": "fail", "too-close": "too close to tell", "unknown": "unknown"}
+
+# What a person fixes to a unit as a sign of the work.
+MARKS: dict[str, str] = {
+    "tag": "service tag",
+    "collar": "collar of the inside work",
+    "six-year-label": "six-year label",
+    "test-label": "test label",
+    "hose-label": "hose test label",
+    "red-tag": "red tag: out of order",
+}
+
+# Where agent goes that was taken out, and where a unit goes that was taken away.
+AGENT_WAYS: dict[str, str] = {
+    "recovered": "recovered here",
+    "discarded": "discarded",
+    "sent-for-recovery": "sent for recovery",
+    "returned-to-unit": "put back into the unit",
+}
+AWAY_TO: dict[str, str] = {"bench": "the bench", "van": "the van", "maker": "the maker", "scrap": "scrap", "other": "another place"}
+
+INSTRUMENTS: dict[str, str] = {
+    "scale": "scale",
+    "regulator": "pressure regulator",
+    "test-gauge": "test gauge",
+    "master-gauge": "master gauge or dead-weight tester",
+    "thermometer": "thermometer",
+    "test-jacket": "water jacket",
+    "calibrated-cylinder": "calibrated cylinder",
+    "recovery-machine": "recovery machine",
+    "conductivity-tester": "conductivity tester",
+    "torque-wrench": "torque wrench",
+    "hygrometer": "hygrometer",
+}
+
+ROLES: dict[str, str] = {"technician": "technician", "bench": "bench worker", "supervisor": "supervisor", "helper": "helper"}
+
 # Specifications of transportable cylinders (49 CFR part 178) and how requalification treats them as a group.
 CYLINDER_SPECIFICATIONS: tuple[str, ...] = (
     "3", "3A", "3AA", "3AX", "3AAX", "3AL", "3E", "3HT", "4B", "4BA", "4BW", "4B240ET", "4D", "4DA", "4DS", "4E", "39", "none",

@@ -22,8 +22,19 @@ from tests.cli.conftest import Command
 
 from pinseal.store import shop as store_shop
 
-READS = [("due",), ("explain", "T-1"), ("forecast",), ("history", "T-1"), ("audit",), ("settings",), ("withdrawals",), ("verify",)]
-WRITES = [("record", "noted", "T-1", "--note", "seen"), ("settings", "--units", "us")]
+READS = [
+    ("due",),
+    ("explain", "T-1"),
+    ("forecast",),
+    ("history", "T-1"),
+    ("audit",),
+    ("settings",),
+    ("withdrawals",),
+    ("verify",),
+    ("instruments",),
+    ("people",),
+]
+WRITES = [("record", "noted", "T-1", "--note", "seen"), ("settings", "--units", "us"), ("instruments", "add", "S-1", "--what", "scale")]
 
 
 @contextmanager

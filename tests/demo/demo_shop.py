@@ -16,6 +16,7 @@ from pinseal.records.fold import Unit, fold_all
 from pinseal.records.record import FIRST, Draft, Record, seal, uuid7
 from pinseal.records.record_kinds import check_record
 from pinseal.records.registering import registered_fields
+from pinseal.records.registers import Instrument, Person, fold_instruments, fold_people
 from pinseal.records.unit import Nameplate, UnitState
 from pinseal.records.withdrawals import load_withdrawals
 from pinseal.service.duelist import DueList, due_list
@@ -29,6 +30,8 @@ _DATES = {
     "last_internal_examination": "internal-examination",
     "last_hydrostatic_test": "hydrostatic-test",
 }
+# The kinds of deed by which a unit, an instrument and a person come into the shop's book.
+FIRST_KINDS = ("registered", "instrument-registered", "person-registered")
 
 
 def uid(number: int) -> str:
@@ -86,7 +89,7 @@ def sealed() -> tuple[Record, ...]:
         )
     for number, deed in enumerate(taken.deeds):
         if deed.unit not in uids:
-            assert deed.kind == "registered", f"{deed.unit} is named before it is registered"
+            assert deed.kind in FIRST_KINDS, f"{deed.unit} is named before it is registered"
             uids[deed.unit] = uid(10_000 + number)
         drafts.append(
             Draft(
@@ -94,7 +97,7 @@ def sealed() -> tuple[Record, ...]:
                 unit=uids[deed.unit],
                 person=deed.person,
                 done=deed.done,
-                fields=check_record(deed.kind, deed.fields),
+                fields=check_record(deed.kind, deed.said(uids)),
                 uid=deed.uid,
             )
         )
@@ -109,6 +112,16 @@ def sealed() -> tuple[Record, ...]:
 @cache
 def units() -> tuple[Unit, ...]:
     return tuple(fold_all(sealed()).values())
+
+
+@cache
+def instruments() -> dict[str, Instrument]:
+    return {each.id: each for each in fold_instruments(sealed())}
+
+
+@cache
+def people() -> dict[str, Person]:
+    return {each.name: each for each in fold_people(sealed())}
 
 
 @cache

@@ -30,9 +30,9 @@ def _site(row: Due) -> str:
 def test_the_fleet_has_the_size_and_the_sites_of_a_town() -> None:
     sites = Counter(unit.state.site for unit in _live())
     assert 590 <= len(_live()) <= 640
-    assert len(sites) == 16
-    assert sites["Small Craft Moorings"] == 7
-    assert all(20 <= count <= 60 for site, count in sites.items() if site != "Small Craft Moorings")
+    assert len(sites) == 17
+    assert (sites["Small Craft Moorings"], sites["Workshop"]) == (7, 5)
+    assert all(20 <= count <= 60 for site, count in sites.items() if site not in ("Small Craft Moorings", "Workshop"))
 
 
 def test_every_agent_hangs_somewhere() -> None:

@@ -1,4 +1,7 @@
-"""The console examples of README and docs run, and print what the pages say (`...` stands for anything)."""
+"""The console examples of README and docs run, and print what the pages say (`...` stands for anything).
+
+A last line `[2]` says that the command ends with that exit code; then the page shows what it says of the error.
+"""
 
 from __future__ import annotations
 
@@ -13,6 +16,7 @@ from tests.cli.conftest import Command
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 _BLOCK = re.compile(r"^```console\n(.*?)^```", re.MULTILINE | re.DOTALL)
+_EXIT = re.compile(r"^\[(\d)\]\n", re.MULTILINE)
 _PAGES = [
     page
     for page in (ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md")))
@@ -40,8 +44,10 @@ def test_the_examples_of_a_page_run(page: Path, pinseal: Command, tmp_path: Path
         program, *words = shlex.split(command)
         assert program == "pinseal", f"{page.name}: only pinseal is run here: {command}"
         ran = pinseal(*words)
-        assert ran.code == 0, f"{command}: {ran.err}"
-        assert same.check_output(shown, ran.out, doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE), f"{command} printed\n{ran.out}"
+        ends = _EXIT.search(shown)
+        assert ran.code == (int(ends[1]) if ends else 0), f"{command}: {ran.err}"
+        printed, wanted = (ran.err, shown[: ends.start()]) if ends else (ran.out, shown)
+        assert same.check_output(wanted, printed, doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE), f"{command} printed\n{printed}"
 
 
 def test_the_links_of_the_pages_lead_somewhere() -> None:

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from tests.intake.lists import facts, read
 
+from pinseal.service.listed import state_of
+
 PLAIN_CELLS = {
     "id": "A-1", "serial": "0099", "site": "North", "place": "Hall", "agent": "co2", "expelled by": "self-expelling", "shell": "aluminium",
     "wheeled": "yes", "size": "10 lb", "rating": "10BC", "rechargeable": "no", "cylinder specification": "3AL1800", "service pressure": "",
@@ -35,6 +37,32 @@ def test_the_plain_headings_are_read_with_no_question(tmp_path: Path) -> None:
         "last_hose_test": "2024-01", "last_conductivity_test": "2025-05-03", "last_agent_renewal": "2023",
         "last_expellant_cylinder_test": "2022-06",
     }  # fmt: skip
+
+
+def test_the_plain_headings_of_the_bench_are_read_as_typed(tmp_path: Path) -> None:
+    cells = {
+        "id": "A-1", "gross weight": "29 lb 6 oz", "gross weight low": "28 lb", "gross weight high": "30 lb", "empty weight": "9.1 kg",
+        "test pressure": "14.4 bar abs", "gauge low": "180 psi", "gauge high": "210 psi", "charging gas": "Nitrogen",
+        "cartridge weight": "17 oz", "cartridge weight low": "16 oz", "expellant pressure": "1800 psi", "regulator pressure": "250 psi",
+    }  # fmt: skip
+    register = read(tmp_path, f"{','.join(cells)},agent\n{','.join(cells.values())},abc\nA-2{',' * 13}co2\n")
+    assert (register.questions, register.problems) == ((), ())
+    said = {name.replace(" ", "_"): text for name, text in cells.items() if name != "id"} | {"charging_gas": "nitrogen"}
+    assert register.units[0].more == said
+    assert register.units[1].more is None
+    plate = state_of(register.units[0]).nameplate
+    assert {name: getattr(plate, name) for name in said} == said
+    assert plate.size is None
+
+
+def test_a_weight_or_a_gas_of_the_bench_that_cannot_be_read_is_a_problem(tmp_path: Path) -> None:
+    register = read(tmp_path, "id,agent,gross weight,test pressure,charging gas\n1,abc,heavy,600,oxygen\n2,abc,9 kg,-,none\n")
+    assert [(problem.kind, problem.raw) for problem in register.problems] == [
+        ("unreadable", "heavy"),
+        ("unreadable", "600"),
+        ("unreadable", "oxygen"),
+    ]
+    assert [unit.more for unit in register.units] == [None, {"gross_weight": "9 kg"}]
 
 
 def test_cards_of_several_lines_become_units(tmp_path: Path) -> None:

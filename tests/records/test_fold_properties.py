@@ -43,6 +43,11 @@ SIMPLE = st.sampled_from(
         ("matched", {"to": OTHER_UNIT}),
         ("recalled", {"list": "one"}),
         ("noted", {"note": "x"}),
+        ("measured", {"quantity": "gross weight", "value": "29 lb 6 oz", "instrument": "S-1"}),
+        ("part-fitted", {"part": "O-ring", "number": "P-1", "lot": "7"}),
+        ("taken-away", {"taken-to": "bench", "loaner": "none"}),
+        ("brought-back", {"place": "stair 9"}),
+        ("marked", {"mark": "collar"}),
     ]
 )
 CORRECTION = st.tuples(
@@ -118,6 +123,8 @@ def codes(table: object) -> st.SearchStrategy:
     return st.one_of(st.none(), st.sampled_from(list(table)))
 
 
+MASSES = st.one_of(st.none(), st.sampled_from(["29 lb 6 oz", "9 kg", "4.5 lbs", "17 oz"]))
+PRESSURES = st.one_of(st.none(), st.sampled_from(["195 psi", "14.4 bar abs", "1.2 MPa", "210 psia"]))
 NAMEPLATES = st.builds(
     Nameplate,
     agent=codes(kinds.AGENTS),
@@ -133,6 +140,18 @@ NAMEPLATES = st.builds(
     hose=codes(kinds.HOSES),
     model=TEXTS,
     lot=TEXTS,
+    gross_weight=MASSES,
+    gross_weight_low=MASSES,
+    gross_weight_high=MASSES,
+    empty_weight=MASSES,
+    test_pressure=PRESSURES,
+    gauge_low=PRESSURES,
+    gauge_high=PRESSURES,
+    charging_gas=codes(kinds.GASES),
+    cartridge_weight=MASSES,
+    cartridge_weight_low=MASSES,
+    expellant_pressure=PRESSURES,
+    regulator_pressure=PRESSURES,
 )
 STATES = st.builds(
     UnitState,

@@ -3,7 +3,7 @@ import pytest
 from pinseal import kinds
 from pinseal.reasons import Refusal
 from pinseal.records.fields import TYPES
-from pinseal.records.record_kinds import ALIASES, FIELD_OF_FACT, KINDS, check_record, kind_of
+from pinseal.records.record_kinds import ALIASES, FIELD_OF_FACT, KINDS, check_record, kind_of, subject_of
 
 UID = "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
 
@@ -40,6 +40,23 @@ def test_names_may_be_written_as_programs_write_them():
     assert check_record("hydrostatic_test", {"test_method": "water-jacket"}) == {"method": "water-jacket"}
     assert check_record("recharge", {"recharge opened": "yes"}) == {"opened": "yes"}
     assert check_record("registered", {"Expelled By": "cartridge"}) == {"expelled-by": "cartridge"}
+    assert check_record("taken-away", {"to": "bench"}) == {"taken-to": "bench"}
+    assert check_record("agent-taken-out", {"to": "recovered"}) == {"went-to": "recovered"}
+    assert check_record("instrument-checked", {"result": "good"}) == {"check": "good"}
+
+
+def test_what_a_job_sheet_writes_can_name_the_sheet_and_a_second_person():
+    written = [kind for kind in KINDS.values() if kind.work or kind.code in ("condemned", "moved", "noted", "not-done", "measured", "left")]
+    assert len(written) > 12
+    for kind in written:
+        assert {"sheet", "helper"} <= {field.name for field in kind.fields}, kind.code
+
+
+def test_one_record_about_an_extinguisher_makes_its_subject_one():
+    assert subject_of(["instrument-checked", "instrument-withdrawn", "noted", "corrected"]) == "instrument"
+    assert subject_of(["paper-held"]) == "person"
+    assert subject_of(["paper-held", "tested"]) == "unit"
+    assert subject_of(["corrected"]) == subject_of(["a kind of tomorrow"]) == subject_of([]) == "unit"
 
 
 @pytest.mark.parametrize(
@@ -57,6 +74,27 @@ def test_names_may_be_written_as_programs_write_them():
         ("registered", {"agent": "foam"}, "agent is one of abc"),
         ("registered", {"size": "big"}, "size is a number and a unit of mass or volume"),
         ("registered", {"row": "-3"}, "row is a whole number"),
+        ("registered", {"gross-weight": "195 psi"}, "gross-weight is a mass"),
+        ("registered", {"gross-weight": "6 oz 29 lb"}, "gross-weight is a mass"),
+        ("registered", {"test-pressure": "600"}, "test-pressure is a pressure"),
+        ("registered", {"charging-gas": "oxygen"}, "charging-gas is one of nitrogen, argon, air, helium"),
+        ("measured", {"quantity": "weight"}, "value must be given"),
+        ("measured", {"quantity": "weight", "value": "9 kg", "verdict": "fine"}, "verdict is one of pass, fail, too-close, unknown"),
+        ("marked", {"mark": "sticker"}, "mark is one of tag, collar"),
+        ("taken-away", {"to": "the moon"}, "taken-to is one of bench, van"),
+        ("taken-away", {"back-by": "2026-03"}, "back-by is a full day"),
+        ("agent-taken-out", {"to": "drain"}, "went-to is one of recovered, discarded"),
+        ("tested", {"percent": "9.4 %"}, "percent is a number of percent"),
+        ("tested", {"held": "30"}, "held is a number and s or min"),
+        ("recharged", {"dew-point": "dry"}, "dew-point is a temperature"),
+        ("left", {}, "state must be given"),
+        ("worked", {"sheet": UID}, "outcome must be given"),
+        ("sample-checked", {"sheet": UID, "confirmation": "pin"}, "agrees must be given"),
+        ("instrument-registered", {"id": "S-1", "what": "thing"}, "what is one of scale, regulator"),
+        ("instrument-checked", {"result": "fair"}, "check is one of good, bad"),
+        ("instrument-checked", {"result": "good", "until": "2026"}, "until is a full day"),
+        ("person-registered", {"name": "Ida Quill", "role": "boss"}, "role is one of technician"),
+        ("paper-ended", {"reason": "given back"}, "number must be given"),
         ("noted", {"file": "photo.jpg"}, "file is the SHA-256 of a file"),
         ("matched", {"to": "the blue one"}, "to is the uid of a record or unit"),
         ("matched", {}, "to must be given"),

@@ -5,11 +5,13 @@ from __future__ import annotations
 import sys
 
 from pinseal.app.lists import Lists
+from pinseal.app.registers import Registers
 from pinseal.app.serving import Serving
+from pinseal.app.sheets import Sheets
 from pinseal.app.shops import Shops
 
 
-class App(Lists, Shops, Serving):
+class App(Lists, Shops, Registers, Sheets, Serving):
     """What the commands get."""
 
 

@@ -76,7 +76,7 @@ class Serving(Importing):
         for deed in demo.deeds:
             unit = uids.setdefault(deed.unit, "") or next(fresh)
             uids[deed.unit] = unit
-            drafts.append(Draft(kind=deed.kind, unit=unit, person=deed.person, done=deed.done, fields=deed.fields, uid=deed.uid))
+            drafts.append(Draft(kind=deed.kind, unit=unit, person=deed.person, done=deed.done, fields=deed.said(uids), uid=deed.uid))
         shop.write(drafts, writer="demo", received=demo.received)
 
 

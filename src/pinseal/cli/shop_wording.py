@@ -46,10 +46,11 @@ def say_taken(taken: Any) -> None:
 
 
 def say_record_kinds() -> None:
-    """The kinds of record with their fields."""
+    """The kinds of record about extinguishers, with their fields."""
+    from pinseal.records.kind import ANY_SUBJECT
     from pinseal.records.record_kinds import KINDS
 
-    for kind in KINDS.values():
+    for kind in (kind for kind in KINDS.values() if kind.about in ("unit", ANY_SUBJECT)):
         say(f"{kind.code}: {kind.help}")
         for field in kind.all_fields:
             say(f"    --{field.name:<26} {field.type}{', required' if field.required else ''}; {field.help}")

@@ -30,14 +30,22 @@ class Book:
         self.deeds: list[Deed] = []
         self._tags: dict[int, int] = {}
 
+    def still_there(self, letters: str, key: str) -> list[Bottle]:
+        """The units of a model that hang at a site at the end and have a number, in the order in which they came."""
+        return [each for each in self.fleet if each.site == letters and each.model.key == key and each.gone is None and each.id]
+
     def at(self, letters: str, day: date) -> list[Bottle]:
         """The units that hang at a site on a day, in the order in which they came."""
         return [bottle for bottle in self.fleet if bottle.site == letters and bottle.there(day)]
 
     def add(self, kind: str, bottle: Bottle, day: date | PartialDate, person: str, fields: dict[str, str] | None = None) -> Deed:
-        """Write one deed; a deed never lies after the demo's day."""
+        """Write one deed about a unit; a deed never lies after the demo's day."""
+        return self.tell(kind, bottle.key, day, person, fields)
+
+    def tell(self, kind: str, key: str, day: date | PartialDate, person: str, fields: dict[str, str] | None = None) -> Deed:
+        """Write one deed about whatever has that key: a unit, an instrument by its id, a person by the name."""
         done = day if isinstance(day, PartialDate) else PartialDate.of(min(day, town.DAY))
-        deed = Deed(kind=kind, key=bottle.key, done=done, fields=dict(fields or {}), person=person)
+        deed = Deed(kind=kind, key=key, done=done, fields=dict(fields or {}), person=person)
         self.deeds.append(deed)
         return deed
 

@@ -13,10 +13,14 @@ from random import Random
 from pinseal.dates import PartialDate
 from pinseal.demo import town
 from pinseal.demo.book import Book, Deed
+from pinseal.demo.deficiencies import tell_deficiencies
 from pinseal.demo.fleet import Numbers, listed_fleet
 from pinseal.demo.history import tell_months, tell_years
+from pinseal.demo.instruments import keep_instruments
 from pinseal.demo.joined import take_over_museum, take_over_ship
+from pinseal.demo.loaners import keep_loaners
 from pinseal.demo.paper import ANSWERS, REGISTER_NAME, ListedRow, write_list
+from pinseal.demo.people import keep_people
 from pinseal.demo.stories import tell_stories
 from pinseal.demo.withdrawn import LISTS
 from pinseal.records.record import uuid7
@@ -28,7 +32,8 @@ class DemoDeed:
 
     `unit` is the unit's first number: its id in the list where no other unit has that id, else its serial; for a unit that
     came later the id of its first `registered` deed. It stays the same when a unit gets another number, so it must be turned
-    into a uid once. `uid` is the record's own; a `corrected` deed names the one that it corrects by it.
+    into a uid once. For an instrument it is the id, for a person the name. `uid` is the record's own; a `corrected` deed names
+    the one that it corrects by it. A field `loaner` names a unit as `unit` does.
     """
 
     kind: str
@@ -37,6 +42,10 @@ class DemoDeed:
     fields: Mapping[str, str]
     person: str
     uid: str
+
+    def said(self, uids: Mapping[str, str]) -> dict[str, str]:
+        """The fields to write, by the uids that the units got: a loaner is named by its uid."""
+        return {name: uids[text] if name == "loaner" else text for name, text in self.fields.items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,6 +83,10 @@ def build() -> Demo:
     take_over_museum(rng, book, numbers)
     tell_months(rng, book)
     tell_stories(rng, book, numbers)
+    tell_deficiencies(book)
+    keep_loaners(rng, book, numbers)
+    keep_instruments(book)
+    keep_people(book)
     return Demo(
         shop_name=town.SHOP_NAME,
         note=town.NOTE,

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pinseal.demo.figures import FIGURES
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Model:
@@ -17,7 +19,8 @@ class Model:
     `written` holds how the old list wrote it. `test_years` and `inside_years` are the shop's habit, None for never;
     `retest_years` is given where a second pressure test comes sooner than the first.
     `yearly` marks types that are opened at each maintenance. `renew_years` is how often the agent is renewed.
-    `made` is the span of years in which the units of the list were made.
+    `made` is the span of years in which the units of the list were made. Weights, capacities and bands stand in `figures`; a
+    model without any is a museum piece, and its plate says no more.
     """
 
     key: str
@@ -31,7 +34,6 @@ class Model:
     wheeled: bool = False
     rechargeable: bool = True
     specification: str = "none"
-    water_capacity: str | None = None
     rating: str | None = None
     service_pressure: str | None = "195 psi"
     test_pressure: str = "585 psi"
@@ -64,11 +66,12 @@ class Model:
             "rating": self.rating,
             "cylinder-specification": self.specification,
             "service-pressure": self.service_pressure,
-            "water-capacity": self.water_capacity,
+            "test-pressure": self.test_pressure,
             "hose": self.hose,
             "model": self.name,
         }
-        return {name: text for name, text in said.items() if text}
+        figures = FIGURES[self.key].said() if self.key in FIGURES else {}
+        return {name: text for name, text in said.items() if text} | figures
 
 
 def _powder(
@@ -95,12 +98,12 @@ def _cartridge(key: str, name: str, agent: str, size: str, *written: str, rating
     )  # fmt: skip
 
 
-def _wheeled(key: str, name: str, agent: str, size: str, *written: str, expelled_by: str, water_capacity: str | None = None,
+def _wheeled(key: str, name: str, agent: str, size: str, *written: str, expelled_by: str, stamped: bool = False,
              retest_years: int | None = None, rating: str | None = None, made: tuple[int, int] = (1994, 2012)) -> Model:  # fmt: skip
     driven = expelled_by == "cylinder"
     return Model(
         key=key, name=name, agent=agent, size=size, expelled_by=expelled_by, shell="mild-steel", written=written, hose="shut-off",
-        wheeled=True, specification="DOT-4BW240" if water_capacity else "none", water_capacity=water_capacity, rating=rating,
+        wheeled=True, specification="DOT-4BW240" if stamped else "none", rating=rating,
         service_pressure="240 psi", test_pressure="500 psi", inside_years=1 if driven else 6, retest_years=retest_years,
         made=made,
     )  # fmt: skip
@@ -117,10 +120,11 @@ def _carbon_dioxide(key: str, name: str, size: str, *written: str, hose: str = "
 
 
 def _gas(key: str, name: str, agent: str, size: str, *written: str, rating: str | None = None, wheeled: bool = False,
-         made: tuple[int, int] = (2004, 2013)) -> Model:  # fmt: skip
+         pressures: tuple[str, str] = ("125 psi", "375 psi"), made: tuple[int, int] = (2004, 2013)) -> Model:  # fmt: skip
     return Model(
         key=key, name=name, agent=agent, size=size, expelled_by="stored-pressure", shell="mild-steel", written=written, rating=rating,
-        hose="shut-off" if wheeled else "plain", wheeled=wheeled, service_pressure="125 psi", test_pressure="375 psi", made=made,
+        hose="shut-off" if wheeled else "plain", wheeled=wheeled, service_pressure=pressures[0], test_pressure=pressures[1],
+        made=made,
     )  # fmt: skip
 
 
@@ -136,14 +140,15 @@ def _liquid(key: str, name: str, agent: str, size: str, *written: str, inside_ye
 def _disposable(key: str, name: str, agent: str, size: str, *written: str, rating: str) -> Model:
     return Model(
         key=key, name=name, agent=agent, size=size, expelled_by="stored-pressure", shell="mild-steel", written=written, hose="none",
-        rechargeable=False, rating=rating, service_pressure="100 psi", test_years=None, inside_years=None, made=(2005, 2014),
+        rechargeable=False, rating=rating, service_pressure="100 psi", test_pressure="300 psi", test_years=None, inside_years=None,
+        made=(2005, 2014),
     )  # fmt: skip
 
 
 def _old(key: str, name: str, agent: str, size: str, *, expelled_by: str, shell: str, hose: str = "plain") -> Model:
     return Model(
         key=key, name=name, agent=agent, size=size, expelled_by=expelled_by, shell=shell, written=(), hose=hose, service_pressure=None,
-        test_years=None, inside_years=None, made=(1925, 1970),
+        test_pressure="", test_years=None, inside_years=None, made=(1925, 1970),
     )  # fmt: skip
 
 
@@ -165,9 +170,9 @@ _ALL = (
     _powder("d-graphite-30", "Dunnach 30 G", "class-d-graphite", "30 lb", "30# class D graphite"),
     _powder("d-30", "Dunnach 30 X", "class-d", "30 lb", "30# class D", "class D 30 lb"),
     _wheeled("pk-125w", "Tervane W125", "potassium-bicarbonate", "125 lb", "125# PK wheeled", "wheeled PK 125#",
-             expelled_by="stored-pressure", water_capacity="180 lb", retest_years=7, rating="240-B:C"),
+             expelled_by="stored-pressure", stamped=True, retest_years=7, rating="240-B:C"),
     _wheeled("pk-150w", "Tervane W150", "potassium-bicarbonate", "150 lb", "150# PK wheeled", expelled_by="stored-pressure",
-             water_capacity="215 lb", rating="320-B:C"),
+             stamped=True, rating="320-B:C"),
     _wheeled("pk-350w", "Tervane W350 N", "potassium-bicarbonate", "350 lb", "350# PK wheeled, nitrogen cylinder",
              expelled_by="cylinder", rating="640-B:C"),
     _carbon_dioxide("co2-5", "Carnmoss 5", "5 lb", "CO2 5#", "5# CO2", hose="none", rating="5-B:C"),
@@ -178,7 +183,7 @@ _ALL = (
     _gas("halon-9", "Haldrow Nine", "halon-1211", "9 lb", "halon 9#", "HALON 1211 9#", rating="1-A:10-B:C", made=(1985, 1992)),
     _gas("halon-150w", "Haldrow W150", "halon-1211", "150 lb", "150# Halon 1211 wheeled", wheeled=True, rating="30-A:160-B:C",
          made=(1987, 1993)),
-    _gas("halon-1301", "Haldrow 2 T", "halon-1301", "2.5 lb", "Halon 1301 2.5#", made=(1986, 1992)),
+    _gas("halon-1301", "Haldrow 2 T", "halon-1301", "2.5 lb", "Halon 1301 2.5#", pressures=("360 psi", "720 psi"), made=(1986, 1992)),
     _gas("hcfc-11", "Haldrow 11 H", "halocarbon-hcfc", "11 lb", "11# HCFC", "HCFC 11#", rating="1-A:10-B:C"),
     _gas("hfc236-10", "Haldrow 10 F", "halocarbon-hfc-236fa", "10 lb", "HFC-236fa 10#", rating="1-A:10-B:C"),
     _gas("hfc227-5", "Haldrow 5 E", "halocarbon-hfc-227ea", "5 lb", "HFC-227ea 5#", rating="5-B:C"),
@@ -199,7 +204,7 @@ _ALL = (
     _liquid("mist-small", "Ombrel 1", "water-mist", "1.75 gal", "water mist 1.75 g", rating="2-A:C"),
     Model(
         key="pump", name="Wexmere P5", agent="water", size="5 gal", expelled_by="pump", shell="brass", written=("pump tank water 5 g",),
-        service_pressure=None, test_years=None, inside_years=1, renew_years=1, rating="4-A", made=(1972, 2004),
+        service_pressure=None, test_pressure="", test_years=None, inside_years=1, renew_years=1, rating="4-A", made=(1972, 2004),
     ),
     _disposable("bc-disposable", "Ostrel Mini", "sodium-bicarbonate", "2.5 lb", "2.5# BC", "BC 2.5#", rating="10-B:C"),
     _disposable("abc-disposable", "Ostrel Mini A", "abc", "2.5 lb", "2.5# ABC", "ABC 2.5#", rating="1-A:10-B:C"),

@@ -1,4 +1,4 @@
-"""Small things that go wrong in any shop: serials interchanged, a deed written twice, a date mistyped, another shell, a new number."""
+"""Small things that go wrong in any shop: serials interchanged, a deed written twice, a date mistyped, another shell, a worn plate."""
 
 from __future__ import annotations
 
@@ -11,6 +11,22 @@ from pinseal.demo import town
 from pinseal.demo.book import Book, Deed, later
 from pinseal.demo.fleet import Bottle, Numbers
 
+# One fact each that can no longer be read on the plate of one unit: site letters, model, field.
+_WORN: tuple[tuple[str, str, str], ...] = (
+    ("AF", "abc-10", "gross-weight-low"),
+    ("AF", "pk-150w", "gross-weight-high"),
+    ("AF", "pk-350w", "regulator-pressure"),
+    ("FT", "abc-5", "service-pressure"),
+    ("FT", "co2-10", "gross-weight"),
+    ("FD", "pk-30-cart", "cartridge-weight"),
+    ("SM", "abc-20", "test-pressure"),
+    ("SM", "antifreeze", "water-capacity"),
+    ("HH", "co2-5", "water-capacity"),
+    ("HH", "hcfc-11", "service-pressure"),
+    ("LS", "co2-5", "cylinder-specification"),
+    ("BD", "afff", "gauge-low"),
+)
+
 
 def tell_stories(rng: Random, book: Book, numbers: Numbers) -> None:
     """Each story, once the years are told."""
@@ -22,6 +38,7 @@ def tell_stories(rng: Random, book: Book, numbers: Numbers) -> None:
     _new_numbers(book)
     _found_again(book, by_key)
     _from_paper(rng, book)
+    _worn_plates(book)
 
 
 def _first(book: Book, wanted: Callable[[Deed], bool]) -> Deed:
@@ -66,12 +83,8 @@ def _mistyped(book: Book, by_key: dict[str, Bottle]) -> None:
     _correct(book, by_key[found.key], found, 80, {"to-done": right, "reason": "the month was mistyped; the tag says otherwise"})
 
 
-def _still_there(book: Book, site: str, key: str) -> list[Bottle]:
-    return [bottle for bottle in book.fleet if bottle.site == site and bottle.model.key == key and bottle.gone is None and bottle.id]
-
-
 def _other_shell(book: Book, numbers: Numbers) -> None:
-    bottle = next(each for each in _still_there(book, "FT", "co2-10") if each.known and each.joined == town.TAKEN_OVER)
+    bottle = next(each for each in book.still_there("FT", "co2-10") if each.known and each.joined == town.TAKEN_OVER)
     day = next(deed.done for deed in book.deeds if deed.key == bottle.key and deed.kind == "maintained" and deed.done.year == 2023)
     said = {
         "serial": numbers.serial(),
@@ -83,7 +96,7 @@ def _other_shell(book: Book, numbers: Numbers) -> None:
 
 
 def _new_numbers(book: Book) -> None:
-    for turn, bottle in enumerate(_still_there(book, "FT", "abc-10")[:3], start=1):
+    for turn, bottle in enumerate(book.still_there("FT", "abc-10")[:3], start=1):
         made = PartialDate(2025, 5, 20)
         if bottle.joined <= made.earliest:
             book.add(
@@ -102,8 +115,18 @@ def _found_again(book: Book, by_key: dict[str, Bottle]) -> None:
 
 def _from_paper(rng: Random, book: Book) -> None:
     """Recharges that the shop knows only from the owner's papers: to the month, and not whether they were opened."""
-    for bottle in rng.sample(_still_there(book, "HH", "abc-5"), 4):
+    for bottle in rng.sample(book.still_there("HH", "abc-5"), 4):
         said = {"source": "the owner's paper file", "note": "done by a mutual aid crew"}
         month = PartialDate(2025, rng.randint(1, 6))
         if bottle.joined <= month.earliest:
             book.add("recharged", bottle, month, town.OFFICE, said)
+
+
+def _worn_plates(book: Book) -> None:
+    """Plates that were read but for one fact: what rests on it stays unknown until somebody asks the maker."""
+    for site, key, field in _WORN:
+        bottle = next(each for each in reversed(book.still_there(site, key)) if each.known)
+        for deed in book.deeds:
+            if deed.key == bottle.key and deed.kind == "registered" and field in deed.fields:
+                del deed.fields[field]
+                deed.fields["note"] = f"the {field.replace('-', ' ')} on the plate is worn off"

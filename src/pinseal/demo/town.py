@@ -158,10 +158,16 @@ SITES: tuple[Site, ...] = (
             "Cellar, Attic"
         ),
     ),
+    Site(
+        letters="WS", name="Workshop", month=10, checks=None, joined=2025,
+        rooms=_rooms("Loaner rack, Van 1, Van 2"),
+    ),
 )  # fmt: skip
 
 # A site of the list that is only counted: the members keep their own units, and nobody has seen them yet.
 MOORINGS = "Small Craft Moorings"
+# The shop's own site, where the units stand that are lent out.
+WORKSHOP = "WS"
 BY_LETTERS: dict[str, Site] = {site.letters: site for site in SITES}
 
 

@@ -11,7 +11,7 @@ from pinseal.intake.date_shapes import triple_orders
 from pinseal.intake.date_words import DateContext
 from pinseal.intake.details import expelled_code
 from pinseal.intake.findings import CELL_READ_MAX, is_absent
-from pinseal.intake.heading_words import DATE_FIELDS
+from pinseal.intake.heading_words import DATE_FIELDS, MORE_FIELDS
 from pinseal.intake.headings import NOTHING, Meaning
 from pinseal.intake.kind_cells import NO_CUSTOM, Custom, read_kind
 from pinseal.intake.layout import Column
@@ -23,7 +23,8 @@ _TICK = re.compile(r"^(?:[x✓✔√☑*]|ok|done|yes|y|si|ja|oui|j|o|pass|passe
 _DATE_LIKE = re.compile(r"\d{1,4}[/.\-]\d{1,4}|^'?\d{2}$|(?:19|20)\d{2}|\b[a-z]{3,9}\.? ?'?\d{2}\b|^\d{5}$")
 _ONE_EACH = ("id", "serial", "site", "rating", "expelled_by", "shell", "wheeled", "model", "lot", "count", "rechargeable", "hose",
 "test_method",
-             "recharge_opened", "cylinder_specification", "service_pressure", "water_capacity", "running", "status")  # fmt: skip
+             "recharge_opened", "cylinder_specification", "service_pressure", "water_capacity", "running", "status",
+             *MORE_FIELDS)  # fmt: skip
 
 
 def is_tick(text: str) -> bool:

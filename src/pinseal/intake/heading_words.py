@@ -10,7 +10,18 @@ PLAIN_FIELDS = (
     "last_internal_examination", "last_hydrostatic_test", "test_method", "last_recharge", "recharge_opened", "last_hose_test",
     "last_conductivity_test", "last_agent_renewal", "last_expellant_cylinder_test", "model", "lot",
 )  # fmt: skip
-EXACT = {field.replace("_", " "): field for field in PLAIN_FIELDS} | {"notes": "notes", "count": "count", "status": "status"}
+# More facts of the nameplate, under these words exactly: masses, pressures, and the gas that drives it.
+WEIGHT_FIELDS = (
+    "gross_weight", "gross_weight_low", "gross_weight_high", "empty_weight", "cartridge_weight", "cartridge_weight_low",
+)  # fmt: skip
+PRESSURE_FIELDS = ("test_pressure", "gauge_low", "gauge_high", "expellant_pressure", "regulator_pressure")
+MORE_FIELDS = (*WEIGHT_FIELDS, *PRESSURE_FIELDS, "charging_gas")
+EXACT = {field.replace("_", " "): field for field in (*PLAIN_FIELDS, *MORE_FIELDS)}
+EXACT |= {
+    "notes": "notes",
+    "count": "count",
+    "status": "status",
+}
 
 DATE_FIELDS = (
     "manufactured", "placed_in_service", "sold_and_tagged", "last_inspection", "last_maintenance", "last_internal_examination",

@@ -6,10 +6,13 @@ import re
 
 from pinseal.intake.details import expelled_code, shell_code, yes_or_no
 from pinseal.intake.findings import ABSENT, Ask, Flaw, Read, is_absent
+from pinseal.intake.heading_words import WEIGHT_FIELDS
 from pinseal.intake.kind_cells import Custom
 from pinseal.intake.sizes import cut_size, quantity
 from pinseal.intake.words import plain
-from pinseal.kinds import AGENTS, EXPELLED_BY, HOSES, SHELLS, TEST_METHODS
+from pinseal.kinds import AGENTS, EXPELLED_BY, GASES, HOSES, SHELLS, TEST_METHODS
+from pinseal.measures import parse_measure, parse_pressure
+from pinseal.reasons import Refusal
 from pinseal.units import Quantity
 
 _FIGURE = re.compile(r"\d")
@@ -100,6 +103,20 @@ def read_yes_no(text: str, field: str, custom: Custom) -> Read[bool]:
     if is_absent(low):
         return Read()
     return Read(None, None, Ask(field, f"{field} {low}", ("yes", "no"), f"Does {text.strip()} mean yes or no in this column?"))
+
+
+def read_bench_cell(text: str, field: str) -> Read[str]:
+    """A mass, a pressure or a gas of the nameplate, as typed; a flaw where it cannot be read."""
+    shown = read_text_cell(text)
+    if shown is None or is_absent(plain(text)):
+        return Read()
+    if field == "charging_gas":
+        return Read(plain(shown)) if plain(shown) in GASES else Read(None, Flaw("unreadable", f"a gas is one of {', '.join(GASES)}"))
+    try:
+        parse_measure("mass", shown) if field in WEIGHT_FIELDS else parse_pressure(shown)
+    except Refusal as refused:
+        return Read(None, Flaw("unreadable", refused.rule))
+    return Read(shown)
 
 
 def read_volume(text: str) -> Read[Quantity]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import overload
@@ -22,7 +22,10 @@ def quantity_json(size: Quantity) -> dict[str, float | str]:
 
 @dataclass(frozen=True, slots=True)
 class RegisterUnit:
-    """One row that is one extinguisher. A fact is None where the row does not say, or where a question is open."""
+    """One row that is one extinguisher. A fact is None where the row does not say, or where a question is open.
+
+    `more` holds the seldom ones by their name (`heading_words.MORE_FIELDS`), so that long lists do not carry them all.
+    """
 
     sheet: str | None
     row: int
@@ -57,6 +60,7 @@ class RegisterUnit:
     last_expellant_cylinder_test: PartialDate | None = None
     model: str | None = None
     lot: str | None = None
+    more: Mapping[str, str] | None = None
     notes: str | None = None
     cells: Sequence[str] = ()
     headings: tuple[str, ...] = ()
@@ -80,6 +84,7 @@ class RegisterUnit:
                 shape[name] = quantity_json(value)
             else:
                 shape[name] = str(value) if isinstance(value, PartialDate) else value
+        shape |= self.more or {}
         if self.notes:
             shape["notes"] = self.notes
         shape["raw"] = self.raw

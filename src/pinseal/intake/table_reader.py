@@ -14,10 +14,11 @@ from pinseal.intake.date_shapes import triple_orders
 from pinseal.intake.date_words import DateContext
 from pinseal.intake.findings import Ask, Flaw, Read
 from pinseal.intake.gathering import Gathering, Part, faulty, problem, report, settled
-from pinseal.intake.heading_words import DATE_FIELDS
+from pinseal.intake.heading_words import DATE_FIELDS, MORE_FIELDS
 from pinseal.intake.kind_cells import Kind, combined, parse_kind, settle_kind
 from pinseal.intake.note_cells import NOTHING, Remark, read_remark
 from pinseal.intake.plain_cells import (
+    read_bench_cell,
     read_expelled,
     read_hose,
     read_identity,
@@ -64,6 +65,7 @@ class TableReader:
         self._one("water_capacity", lambda key: read_volume(text_of(key)))
         for field in ("wheeled", "rechargeable", "recharge_opened"):
             self._one(field, lambda key, field=field: read_yes_no(text_of(key), field, custom))  # type: ignore[misc]
+        self._more()
         self._dates(orders)
         self._remarks()
         self._ask_kinds()
@@ -85,6 +87,15 @@ class TableReader:
             report(self.gathering, self.part, column, reads)
             values = {key: found.value for key, found in reads.items()}
             self._merge(field, [values[key] for key in keys])
+
+    def _more(self) -> None:
+        """The seldom facts of the nameplate, together in one fact of the row."""
+        for field in MORE_FIELDS:
+            self._one(field, lambda key, field=field: read_bench_cell(text_of(key), field))  # type: ignore[misc]
+        given = {field: self.facts.pop(field) for field in MORE_FIELDS if field in self.facts}
+        if given:
+            rows = (dict(zip(given, row, strict=True)) for row in zip(*given.values(), strict=True))
+            self.facts["more"] = [{name: value for name, value in row.items() if value is not None} or None for row in rows]
 
     def _identity(self, field: str) -> None:
         """Ids and serials: hardly two are the same, so that only unusual cells are looked at closely."""

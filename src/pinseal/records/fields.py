@@ -10,14 +10,18 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from pinseal import kinds
-from pinseal.dates import parse_date
+from pinseal.dates import parse_date, parse_day
+from pinseal.measures import parse_measure, parse_pressure, parse_temperature
 from pinseal.reasons import Refusal
 from pinseal.records.record import check_text, check_uid
 from pinseal.units import parse_quantity
 
 _PRESSURE = re.compile(r"\d+(?:\.\d+)?\s*(?:psi|psig|psia|bar|bar abs|kPa|MPa)", re.ASCII)
+_PERCENT = re.compile(r"\d{1,6}(?:\.\d{1,9})?", re.ASCII)
+_DURATION = re.compile(r"\d{1,6}(?:\.\d{1,3})?\s*(?:s|min)", re.ASCII)
 _SHA256 = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _RESULTS = {"pass": "passed", "fail": "failed"}
+_CHECKS = {"good": "good", "bad": "bad"}
 _YES_NO = {"yes": "yes", "no": "no"}
 
 
@@ -71,6 +75,20 @@ def _date(text: str) -> str:
     return str(parse_date(text))
 
 
+def _day(text: str) -> str:
+    return parse_day(text).isoformat()
+
+
+def _measured(read: Callable[[str], object]) -> Callable[[str], str]:
+    """A check by what reads such quantities at the bench. The text is kept as typed."""
+
+    def checked_text(text: str) -> str:
+        read(text)
+        return text.strip()
+
+    return checked_text
+
+
 def _quantity(text: str) -> str:
     parse_quantity(text)
     return text.strip()
@@ -99,6 +117,25 @@ TYPES: dict[str, FieldType] = {
         FieldType(code="quantity", rule="a number and a unit of mass or volume, for example 10 lb or 2.5 gal", read=_quantity),
         FieldType(code="mass", rule="a number and a unit of mass, for example 10 lb or 4.5 kg", read=_mass),
         FieldType(code="pressure", rule="a number and a unit of pressure, for example 585 psi or 40 bar", read=_matching(_PRESSURE)),
+        FieldType(code="weight", rule="a mass, for example 29 lb 6 oz or 4.5 kg", read=_measured(lambda text: parse_measure("mass", text))),
+        FieldType(
+            code="pressure-level",
+            rule="a pressure, counted from the air unless it says absolute, for example 195 psi or 14.4 bar abs",
+            read=_measured(parse_pressure),
+        ),
+        FieldType(code="volume", rule="a volume, for example 182.4 cm3", read=_measured(lambda text: parse_measure("volume", text))),
+        FieldType(code="temperature", rule="a temperature in F, C or K, for example 70 F", read=_measured(parse_temperature)),
+        FieldType(code="percent", rule="a number of percent, for example 9.4", read=_matching(_PERCENT)),
+        FieldType(code="duration", rule="a number and s or min, for example 30 s", read=_matching(_DURATION)),
+        FieldType(code="day", rule="a full day, YYYY-MM-DD, that is in the calendar", read=_day),
+        FieldType(code="good-bad", rule=_list(_CHECKS), read=_one_of(_CHECKS)),
+        FieldType(code="gas", rule=_list(kinds.GASES), read=_one_of(kinds.GASES)),
+        FieldType(code="verdict", rule=_list(kinds.VERDICTS), read=_one_of(kinds.VERDICTS)),
+        FieldType(code="mark", rule=_list(kinds.MARKS), read=_one_of(kinds.MARKS)),
+        FieldType(code="agent-way", rule=_list(kinds.AGENT_WAYS), read=_one_of(kinds.AGENT_WAYS)),
+        FieldType(code="away-to", rule=_list(kinds.AWAY_TO), read=_one_of(kinds.AWAY_TO)),
+        FieldType(code="instrument-kind", rule=_list(kinds.INSTRUMENTS), read=_one_of(kinds.INSTRUMENTS)),
+        FieldType(code="role", rule=_list(kinds.ROLES), read=_one_of(kinds.ROLES)),
         FieldType(code="agent", rule=_list(kinds.AGENTS), read=_one_of(kinds.AGENTS)),
         FieldType(code="expelled-by", rule=_list(kinds.EXPELLED_BY), read=_one_of(kinds.EXPELLED_BY)),
         FieldType(code="shell", rule=_list(kinds.SHELLS), read=_one_of(kinds.SHELLS)),

@@ -14,7 +14,7 @@ from pinseal import kinds
 from pinseal.dates import PartialDate, parse_date
 from pinseal.records.corrections import Fact, Mark, apply_corrections
 from pinseal.records.record import Record, distinct
-from pinseal.records.record_kinds import FACT_OF_FIELD, KINDS, NAMEPLATE_FIELDS, ORIGINS, SHELL_FACTS
+from pinseal.records.record_kinds import FACT_OF_FIELD, KINDS, NAMEPLATE_FIELDS, ORIGINS, SHELL_FACTS, subject_of
 from pinseal.records.registering import read_state, registered_dates
 from pinseal.records.unit import UnitState
 
@@ -40,7 +40,8 @@ class Unit:
 
     `state` is what the rules take. `identities` holds, for each of `IDENTITIES`, what it was and since when.
     `recalled` names the lists on which it was found; `condemned` says why its shell may not be charged again.
-    `facts` are the records that count, corrections applied, in order; `marks` says what is odd.
+    `away` is the last record that it was taken away, while it was not brought back: the fields of that record, with
+    `record` (its uid) and `since` (its day). `facts` are the records that count, corrections applied, in order; `marks` says what is odd.
     """
 
     state: UnitState
@@ -49,6 +50,7 @@ class Unit:
     condemned: str | None = None
     tag: str | None = None
     matched_to: str | None = None
+    away: Mapping[str, str] | None = None
     facts: tuple[Fact, ...] = ()
     marks: tuple[Mark, ...] = ()
 
@@ -76,6 +78,7 @@ class Building:
     condemned: str | None = None
     tag: str | None = None
     matched_to: str | None = None
+    away: dict[str, str] | None = None
 
     def mark(self, fact: Fact, text: str) -> None:
         self.marks.append(Mark(record=fact.uid, text=text))
@@ -99,12 +102,20 @@ def fold(records: Iterable[Record], on: date | None = None) -> Unit:
 
 
 def fold_all(records: Iterable[Record], on: date | None = None) -> dict[str, Unit]:
-    """Every unit by its uid, in the order of the uids; with `on`, those that are known to have been there that day."""
+    """Every unit by its uid, in the order of the uids; with `on`, those that are known to have been there that day.
+
+    Records about instruments and people are no units and are left out.
+    """
     by_unit: dict[str, list[Record]] = {}
     for record in records:
         by_unit.setdefault(record.unit, []).append(record)
-    folded = {uid: fold(by_unit[uid], on) for uid in sorted(by_unit)}
+    folded = {uid: fold(by_unit[uid], on) for uid in sorted(by_unit) if is_unit(by_unit[uid])}
     return {uid: unit for uid, unit in folded.items() if on is None or unit.facts}
+
+
+def is_unit(records: Iterable[Record]) -> bool:
+    """Whether the records of one subject are those of an extinguisher."""
+    return subject_of(record.kind for record in records) == "unit"
 
 
 def _counts(fact: Fact, on: date) -> bool:
@@ -254,6 +265,19 @@ def _take_matched(building: Building, fact: Fact) -> None:
     building.said[_ENDS] = f"matched to the seen unit {building.matched_to}"
 
 
+def _take_away(building: Building, fact: Fact) -> None:
+    if building.away is not None:
+        building.mark(fact, "taken away, but it was away already")
+    building.away = {**fact.fields, "record": fact.uid, "since": str(fact.done)}
+
+
+def _take_back(building: Building, fact: Fact) -> None:
+    if building.away is None:
+        building.mark(fact, "brought back, but it was never taken away")
+    building.away = None
+    _take_identities(building, fact)
+
+
 _HANDLERS = {
     "registered": _take_registered,
     "recharged": _take_recharged,
@@ -264,6 +288,8 @@ _HANDLERS = {
     "returned": _take_returned,
     "recalled": _take_recalled,
     "matched": _take_matched,
+    "taken-away": _take_away,
+    "brought-back": _take_back,
 }
 
 
@@ -289,6 +315,7 @@ def built(building: Building, uid: str, counted: list[Fact]) -> Unit:
         condemned=building.condemned,
         tag=building.tag,
         matched_to=building.matched_to,
+        away=building.away,
         facts=tuple(counted),
         marks=tuple(sorted(building.marks, key=lambda mark: (mark.record, mark.text))),
     )

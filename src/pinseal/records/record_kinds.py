@@ -5,12 +5,36 @@ This table is the one place that knows them. `docs/records.md` says how to add o
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Iterable, Mapping
+from dataclasses import fields
 
 from pinseal import kinds
 from pinseal.reasons import Refusal
 from pinseal.records.fields import Field, checked
+from pinseal.records.job_kinds import JOB_KINDS
+from pinseal.records.kind import (
+    ANY_SUBJECT,
+    AT_TEMPERATURE,
+    CONTAINER,
+    FOUND,
+    HELD,
+    ID,
+    INSTRUMENT,
+    LOT,
+    MINUTES,
+    ON_SHEET,
+    PLACE,
+    PRESSURE,
+    REASON,
+    RESULT,
+    SERIAL,
+    SITE,
+    SUBJECTS,
+    TAG,
+    RecordKind,
+    work_kind,
+)
+from pinseal.records.register_kinds import REGISTER_KINDS
 from pinseal.records.unit import Nameplate
 
 # Facts that a list gives under their own name; every other fact is given as the last time that it was done.
@@ -30,6 +54,18 @@ _NAMEPLATE_TYPES = {
     "size": "quantity",
     "water-capacity": "quantity",
     "hose": "hose",
+    "gross-weight": "weight",
+    "gross-weight-low": "weight",
+    "gross-weight-high": "weight",
+    "empty-weight": "weight",
+    "test-pressure": "pressure-level",
+    "gauge-low": "pressure-level",
+    "gauge-high": "pressure-level",
+    "charging-gas": "gas",
+    "cartridge-weight": "weight",
+    "cartridge-weight-low": "weight",
+    "expellant-pressure": "pressure-level",
+    "regulator-pressure": "pressure-level",
 }
 NAMEPLATE_FIELDS: tuple[Field, ...] = tuple(
     Field(name=name, type=_NAMEPLATE_TYPES.get(name, "text"), help="as the nameplate says")
@@ -37,64 +73,15 @@ NAMEPLATE_FIELDS: tuple[Field, ...] = tuple(
 )
 _DATE_FIELDS = tuple(Field(name=name, type="date", help=kinds.FACTS[fact]) for fact, name in FIELD_OF_FACT.items())
 
-_NOTE = Field(name="note", help="anything worth keeping")
-_SOURCE = Field(name="source", help="where this is known from: a list, a tag, a report")
-_FILE = Field(name="file", type="file", help="a photo or a paper that the shop keeps")
-_COMMON = (_NOTE, _SOURCE, _FILE)
-_FOUND = Field(name="found", help="what was found wrong")
-_RESULT = Field(name="result", type="result", help="not said means passed; a failed test restarts no clock")
-_REASON = Field(name="reason", help="why")
-_SITE = Field(name="site", help="the site")
-_PLACE = Field(name="place", help="where on the site it belongs")
-_ID = Field(name="id", help="the owner's number for it")
-_SERIAL = Field(name="serial", help="the number on the shell")
-_TAG = Field(name="tag", help="the number of the tag that hangs on it")
 _METHOD = Field(name="method", type="test-method", help="how the pressure test was done")
 _TEST_METHOD = Field(name="test-method", type="test-method", help="how the last pressure test was done")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RecordKind:
-    """One kind of record.
-
-    `sets` names the dated facts (keys of `kinds.FACTS`) that the day of the deed becomes, `satisfies` the duty that it
-    answers. `one_of` lists fields of which at least one must be given. A kind with `knowledge` says what was already
-    true before the day it was written; every other kind is a deed of its day. `work` marks hands-on work on the unit.
-    """
-
-    code: str
-    label: str
-    help: str
-    fields: tuple[Field, ...] = ()
-    sets: tuple[str, ...] = ()
-    satisfies: str | None = None
-    one_of: tuple[str, ...] = ()
-    knowledge: bool = False
-    work: bool = False
-
-    def field(self, name: str) -> Field | None:
-        """The field of that name, or None. A correction has one for each field that can be corrected."""
-        return next((each for each in (*self.fields, *_COMMON) if each.name == name), None)
-
-    @property
-    def all_fields(self) -> tuple[Field, ...]:
-        """Its own fields and those that every record may carry."""
-        return (*self.fields, *_COMMON)
-
-
-def _work(code: str, label: str, duty: str, *more: Field, sets: tuple[str, ...] | None = None) -> RecordKind:
-    said = f"the {kinds.DUTIES[duty]} was done"
-    return RecordKind(
-        code=code, label=label, help=said, fields=(*more, _FOUND), sets=(duty,) if sets is None else sets, satisfies=duty, work=True
-    )
-
 
 _REGISTERED = RecordKind(
     code="registered",
     label="registered",
     help="the unit as a list or its first sight gives it: numbers, place, nameplate, and the last time each thing was done",
     fields=(
-        _ID, _SERIAL, _TAG, _SITE, _PLACE, *NAMEPLATE_FIELDS, *_DATE_FIELDS, _TEST_METHOD,
+        ID, SERIAL, TAG, SITE, PLACE, *NAMEPLATE_FIELDS, *_DATE_FIELDS, _TEST_METHOD,
         Field(name="recharge-opened", type="yes-no", help="whether the last recharge included the inside work"),
         Field(name="removed", help="why it is out of the fleet, where the list says so"),
         Field(name="placeholder", type="yes-no", help="yes for a unit that is only counted, not yet seen"),
@@ -112,32 +99,44 @@ _CORRECTED = RecordKind(
         Field(name="corrects", type="uid", required=True, help="the uid of the record that was wrong"),
         Field(name="void", type="yes-no", help="yes: the record does not count at all"),
         Field(name="to-done", type="date", help="the day on which it was really done"),
-        _REASON,
+        REASON,
     ),
     knowledge=True,
+    about=ANY_SUBJECT,
 )
 
 _ALL = (
     _REGISTERED,
     _CORRECTED,
     RecordKind(
-        code="moved", label="moved", help="it belongs somewhere else now", fields=(_SITE, _PLACE, _REASON), one_of=("site", "place")
+        code="moved", label="moved", help="it belongs somewhere else now", fields=(SITE, PLACE, REASON, *ON_SHEET), one_of=("site", "place")
     ),
     RecordKind(
         code="placed-in-service",
         label="placed in service",
         help="it was put to its place for use",
-        fields=(_SITE, _PLACE),
+        fields=(SITE, PLACE, *ON_SHEET),
         sets=("placed-in-service",),
     ),
     RecordKind(
-        code="sold-and-tagged", label="sold and tagged", help="it was sold and got its first tag", fields=(_TAG,), sets=("sold-and-tagged",)
+        code="sold-and-tagged", label="sold and tagged", help="it was sold and got its first tag", fields=(TAG,), sets=("sold-and-tagged",)
     ),
-    _work("inspected", "inspected", "inspection"),
-    _work("maintained", "maintained", "maintenance", _TAG),
-    _work("opened", "opened and examined inside", "internal-examination"),
-    _work(
-        "tested", "pressure tested", "hydrostatic-test", _METHOD, _RESULT, Field(name="pressure", type="pressure", help="the test pressure")
+    work_kind("inspected", "inspected", "inspection"),
+    work_kind("maintained", "maintained", "maintenance", TAG),
+    work_kind("opened", "opened and examined inside", "internal-examination"),
+    work_kind(
+        "tested",
+        "pressure tested",
+        "hydrostatic-test",
+        _METHOD,
+        RESULT,
+        PRESSURE,
+        Field(name="total-expansion", type="volume", help="by how much the shell grew under pressure"),
+        Field(name="permanent-expansion", type="volume", help="how much of it stayed"),
+        Field(name="percent", type="percent", help="the permanent part, percent of the total"),
+        HELD,
+        INSTRUMENT,
+        Field(name="specification", help="the marking that the limit was taken from"),
     ),
     RecordKind(
         code="recharged",
@@ -150,38 +149,65 @@ _ALL = (
             Field(name="agent", type="agent", help="what it was filled with"),
             Field(name="mass", type="mass", help="how much was filled in"),
             Field(name="pressure", type="pressure", help="the pressure after filling"),
-            _REASON,
-            _FOUND,
+            LOT,
+            Field(name="gas", type="gas", help="what it was charged with"),
+            Field(name="dew-point", type="temperature", help="the dew point of the gas"),
+            Field(name="regulator", type="pressure-level", help="what the regulator was set to"),
+            AT_TEMPERATURE,
+            Field(name="stopped-at", type="pressure-level", help="where the gas was stopped"),
+            CONTAINER,
+            REASON,
+            FOUND,
+            *ON_SHEET,
+            MINUTES,
         ),
     ),
-    _work("hose-tested", "hose tested", "hose-test", _RESULT, Field(name="pressure", type="pressure", help="the test pressure")),
-    _work("conductivity-tested", "hose conductivity tested", "conductivity-test", _RESULT),
-    _work(
+    work_kind("hose-tested", "hose tested", "hose-test", RESULT, PRESSURE, HELD, INSTRUMENT),
+    work_kind("conductivity-tested", "hose conductivity tested", "conductivity-test", RESULT),
+    work_kind(
         "agent-renewed",
         "agent renewed",
         "agent-renewal",
         Field(name="agent", type="agent", help="the new agent"),
         Field(name="mass", type="mass", help="how much"),
     ),
-    _work("expellant-cylinder-tested", "expellant cylinder tested", "expellant-cylinder-test", _RESULT),
-    _work("regulator-tested", "regulator tested", "regulator-test", _RESULT),
+    work_kind("expellant-cylinder-tested", "expellant cylinder tested", "expellant-cylinder-test", RESULT),
+    work_kind("regulator-tested", "regulator tested", "regulator-test", RESULT),
     RecordKind(
         code="shell-exchanged",
         label="shell exchanged",
         help="it has another shell, which brings its own dates",
         one_of=("serial", "shell", "manufactured"),
         fields=(
-            _SERIAL,
+            SERIAL,
             Field(name="shell", type="shell", help="what the new shell is made of"),
             _TEST_METHOD,
             *(Field(name=FIELD_OF_FACT[fact], type="date", help=f"{kinds.FACTS[fact]}, of the new shell") for fact in SHELL_FACTS),
+            *ON_SHEET,
         ),
     ),
-    RecordKind(code="condemned", label="condemned", help="the shell may never be charged again", fields=(_REASON, _SERIAL)),
     RecordKind(
-        code="removed", label="removed", help="it left the fleet: scrapped, sold, stolen, lost", fields=(_REASON,), satisfies="retirement"
+        code="condemned",
+        label="condemned",
+        help="the shell may never be charged again",
+        fields=(
+            REASON,
+            SERIAL,
+            Field(name="proof", help="what shows it: a photo, a test sheet, a witness"),
+            Field(name="made-unusable", help="how the shell was made unusable"),
+            Field(name="told", help="who was told"),
+            Field(name="told-on", type="date", help="when"),
+            *ON_SHEET,
+        ),
     ),
-    RecordKind(code="returned", label="returned", help="it is back in the fleet", fields=(_SITE, _PLACE)),
+    RecordKind(
+        code="removed",
+        label="removed",
+        help="it left the fleet: scrapped, sold, stolen, lost",
+        fields=(REASON, *ON_SHEET),
+        satisfies="retirement",
+    ),
+    RecordKind(code="returned", label="returned", help="it is back in the fleet", fields=(SITE, PLACE, *ON_SHEET)),
     RecordKind(
         code="recalled",
         label="found on a recall list",
@@ -189,7 +215,11 @@ _ALL = (
         fields=(Field(name="list", required=True, help="the title of the list"), Field(name="action", help="what the list says to do")),
     ),
     RecordKind(
-        code="retagged", label="tagged anew", help="it carries another tag or another number", fields=(_TAG, _ID), one_of=("tag", "id")
+        code="retagged",
+        label="tagged anew",
+        help="it carries another tag or another number",
+        fields=(TAG, ID, *ON_SHEET),
+        one_of=("tag", "id"),
     ),
     RecordKind(
         code="matched",
@@ -197,7 +227,9 @@ _ALL = (
         help="a unit that was only counted was found to be this one",
         fields=(Field(name="to", type="uid", required=True, help="the uid of the unit that was seen"),),
     ),
-    RecordKind(code="noted", label="noted", help="a remark, which sets nothing", one_of=("note", "file")),
+    RecordKind(
+        code="noted", label="noted", help="a remark, which sets nothing", fields=ON_SHEET, one_of=("note", "file"), about=ANY_SUBJECT
+    ),
     RecordKind(
         code="not-done",
         label="not done",
@@ -205,8 +237,11 @@ _ALL = (
         fields=(
             Field(name="reason", required=True, help="why, for example no access"),
             Field(name="duty", type="duty", help="the duty that stays open"),
+            *ON_SHEET,
         ),
     ),
+    *JOB_KINDS,
+    *REGISTER_KINDS,
 )
 
 KINDS: dict[str, RecordKind] = {kind.code: kind for kind in _ALL}
@@ -217,7 +252,13 @@ ALIASES: dict[str, str] = {
     "pressure-test": "tested",
     "note": "noted",
 }
-_FIELD_ALIASES = {("tested", "test-method"): "method", ("recharged", "recharge-opened"): "opened"}
+_FIELD_ALIASES = {
+    ("tested", "test-method"): "method",
+    ("recharged", "recharge-opened"): "opened",
+    ("agent-taken-out", "to"): "went-to",
+    ("taken-away", "to"): "taken-to",
+    ("instrument-checked", "result"): "check",
+}
 NOT_SAID = "not-said"  # in a correction: the field was not to be said
 
 
@@ -233,6 +274,18 @@ def kind_of(code: str) -> RecordKind:
         return found
     known = f"a kind of record is one of {', '.join(KINDS)}, or a duty: {', '.join(kinds.DUTIES)}"
     raise Refusal(what="there is no such kind of record", rule=known, got=code, do="use one of the listed kinds")
+
+
+def subject_of(codes: Iterable[str]) -> str:
+    """What records of these kinds are about: a key of `SUBJECTS`.
+
+    One record about an extinguisher makes it one, whatever else came in under its uid, so that no unit drops out of the lists.
+
+    >>> subject_of(["instrument-checked", "noted"]), subject_of(["noted"]), subject_of(["instrument-checked", "tested"])
+    ('instrument', 'unit', 'unit')
+    """
+    found = {KINDS[code].about for code in codes if code in KINDS}
+    return "unit" if "unit" in found else next((about for about in SUBJECTS if about in found), "unit")
 
 
 def check_record(kind: str, fields: Mapping[str, str]) -> dict[str, str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields
 from decimal import Decimal
 
 from pinseal.dates import PartialDate, parse_date
@@ -14,6 +13,7 @@ from pinseal.units import Quantity, parse_quantity
 _YES_NO = {True: "yes", False: "no"}
 _TRUTH: dict[str | None, bool | None] = {"yes": True, "no": False, None: None}
 _TEXTS = ("id", "serial", "site", "place", "sheet", "removed")
+_ATTRIBUTES = {field.name: field.name.replace("-", "_") for field in NAMEPLATE_FIELDS}
 _QUANTITIES = frozenset(("size", "water-capacity"))
 _TRUTHS = frozenset(("wheeled", "rechargeable"))
 _RECHARGES = ("recharge", "recharge-opened", "recharge-maybe-opened")
@@ -22,7 +22,7 @@ _RECHARGES = ("recharge", "recharge-opened", "recharge-maybe-opened")
 def registered_fields(state: UnitState) -> dict[str, str]:
     """What a registered record says of a unit: everything that is known of it, and nothing else."""
     said = {name: value for name in _TEXTS if (value := getattr(state, name))}
-    said |= {field.name: text for field in NAMEPLATE_FIELDS if (text := _as_text(_from_nameplate(state.nameplate, field.name))) is not None}
+    said |= {name: text for name, attribute in _ATTRIBUTES.items() if (text := _as_text(getattr(state.nameplate, attribute))) is not None}
     said |= {FIELD_OF_FACT[fact]: str(done) for fact, done in state.dates.items() if fact not in _RECHARGES}
     said |= _recharge_fields(state.dates)
     if state.test_method:
@@ -32,10 +32,6 @@ def registered_fields(state: UnitState) -> dict[str, str]:
     if state.row is not None:
         said["row"] = str(state.row)
     return said
-
-
-def _from_nameplate(nameplate: Nameplate, name: str) -> object:
-    return getattr(nameplate, name.replace("-", "_"))
 
 
 def _as_text(value: object) -> str | None:
@@ -72,9 +68,7 @@ def registered_dates(said: Mapping[str, str]) -> dict[str, PartialDate]:
 
 def read_nameplate(said: Mapping[str, str]) -> Nameplate:
     """The nameplate that the fields of a registered record give. Raises `Refusal` for a value outside the codes."""
-    values = {field.name.replace("-", "_"): _from_text(field.name, said[field.name]) for field in NAMEPLATE_FIELDS if field.name in said}
-    known = {field.name for field in fields(Nameplate)}
-    assert known.issuperset(values)
+    values = {_ATTRIBUTES[name]: _from_text(name, text) for name, text in said.items() if name in _ATTRIBUTES}
     return Nameplate(**values)  # type: ignore[arg-type]
 
 

@@ -17,7 +17,11 @@ from pinseal.units import Quantity
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Nameplate:
-    """What the maker fixed. None means that it is not said; the codes are those of `kinds`."""
+    """What the maker fixed. None means that it is not said; the codes are those of `kinds`.
+
+    Weights and pressures are texts as typed, such as `29 lb 6 oz` or `195 psi`; a record takes only such as can be read
+    (`measures.parse_measure`, `measures.parse_pressure`). `gauge_low` and `gauge_high` are the ends of the green band.
+    """
 
     agent: str | None = None
     expelled_by: str | None = None
@@ -32,6 +36,18 @@ class Nameplate:
     hose: str | None = None
     model: str | None = None
     lot: str | None = None
+    gross_weight: str | None = None
+    gross_weight_low: str | None = None
+    gross_weight_high: str | None = None
+    empty_weight: str | None = None
+    test_pressure: str | None = None
+    gauge_low: str | None = None
+    gauge_high: str | None = None
+    charging_gas: str | None = None
+    cartridge_weight: str | None = None
+    cartridge_weight_low: str | None = None
+    expellant_pressure: str | None = None
+    regulator_pressure: str | None = None
 
     def __post_init__(self) -> None:
         for what, code, table in (
@@ -39,6 +55,7 @@ class Nameplate:
             ("expelled by", self.expelled_by, kinds.EXPELLED_BY),
             ("shell", self.shell, kinds.SHELLS),
             ("hose", self.hose, kinds.HOSES),
+            ("charging gas", self.charging_gas, kinds.GASES),
         ):
             if code is not None:
                 kinds.require(code, table, what=what)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -22,11 +22,15 @@ INTERVALS = {"daily": 0, "quarterly": 3, "half-yearly": 6, "yearly": 12}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
-    """One check of an instrument against its master, and whether it was good."""
+    """One check of an instrument against its master, and whether it was good.
+
+    `until` is the last day that a good one vouches for, where that is not the end of the interval asked for.
+    """
 
     instrument: str
     on: date
     good: bool
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,19 +72,34 @@ class _Days:
     days: Sequence[date]
     good: frozenset[date]
     bad: frozenset[date]
+    until: Mapping[date, date]
 
 
 def _by_day(checks: Iterable[Check]) -> _Days:
     kept = list(checks)
     good, bad = (frozenset(check.on for check in kept if check.good is wanted) for wanted in (True, False))
-    return _Days(sorted(good | bad), good, bad)
+    until = {check.on: check.until for check in kept if check.good and check.until is not None}
+    return _Days(sorted(good | bad), good, bad, until)
 
 
-def _reason(test: Test, days: _Days, interval: str) -> tuple[str, str, date | None, date | None] | None:
+def _last_day(good: date, days: _Days, interval: str | None) -> tuple[date, str]:
+    """The last day that a good check vouches for, and the name of the interval where it is that of one."""
+    if good in days.until:
+        return days.until[good], ""
+    if interval is None:
+        raise _no_interval("none is named, and a check does not say until when it counts")
+    return add_months(good, INTERVALS[interval]), f"{interval}, "
+
+
+def _no_interval(got: str) -> Refusal:
+    return Refusal(what="unknown interval of checks", rule=f"one of {', '.join(INTERVALS)}", got=got, do="name the rule that you work by")
+
+
+def _reason(test: Test, days: _Days, interval: str | None) -> tuple[str, str, date | None, date | None] | None:
     """Why a test is in doubt, or None: (reason, sentence, last good check, good until)."""
     at = bisect_right(days.days, test.on)
     last = next((day for day in reversed(days.days[:at]) if day in days.good), None)
-    until = add_months(last, INTERVALS[interval]) if last else None
+    until, named = _last_day(last, days, interval) if last else (None, "")
     if test.on in days.bad:
         return (
             "found-bad",
@@ -97,7 +116,7 @@ def _reason(test: Test, days: _Days, interval: str) -> tuple[str, str, date | No
     if since is not None:
         return "not-made-good", f"the check of {since.isoformat()} was bad and no good one came before the test", last, until
     if test.on > until:
-        return "lapsed", f"the last good check is of {last.isoformat()}; {interval}, it lapsed after {until.isoformat()}", last, until
+        return "lapsed", f"the last good check is of {last.isoformat()}; {named}it lapsed after {until.isoformat()}", last, until
     following = days.days[at] if at < len(days.days) else None
     if following is not None and following in days.bad:
         words = f"the next check, of {following.isoformat()}, was bad; nothing shows when it went wrong after {last.isoformat()}"
@@ -105,15 +124,13 @@ def _reason(test: Test, days: _Days, interval: str) -> tuple[str, str, date | No
     return None
 
 
-def doubtful_tests(*, checks: Iterable[Check], tests: Iterable[Test], interval: str) -> tuple[Doubt, ...]:
+def doubtful_tests(*, checks: Iterable[Check], tests: Iterable[Test], interval: str | None) -> tuple[Doubt, ...]:
     """Every test that a lapsed, bad or missing check puts in doubt, by instrument, day and id.
 
-    `interval`: a key of `INTERVALS`. On the last day of its interval a check still vouches.
+    `interval`: a key of `INTERVALS`, or None where every good check says `until`. On its last day a check still vouches.
     """
-    if interval not in INTERVALS:
-        raise Refusal(
-            what="unknown interval of checks", rule=f"one of {', '.join(INTERVALS)}", got=interval, do="name the rule that you work by"
-        )
+    if interval is not None and interval not in INTERVALS:
+        raise _no_interval(interval)
     grouped: dict[str, list[Check]] = {}
     for check in checks:
         grouped.setdefault(check.instrument, []).append(check)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Protocol
 
 from pinseal.dates import PartialDate
@@ -52,6 +52,8 @@ class ListedUnit(Protocol):
     def last_recharge(self) -> PartialDate | None: ...
     @property
     def recharge_opened(self) -> bool | None: ...
+    @property
+    def more(self) -> Mapping[str, str] | None: ...
 
 
 class CountedPart(Protocol):
@@ -96,6 +98,7 @@ def state_of(unit: ListedUnit, *, removed: str | None = None) -> UnitState:
     """One listed unit as the rules take it."""
     plate: dict[str, Any] = {name: getattr(unit, name, None) for name in _PLATE}
     plate.update({name: _kept(plate[name]) for name in _PLATE_IN_WORDS})
+    plate.update(unit.more or {})
     dates = {fact: day for name, fact in _DATES.items() if (day := getattr(unit, name, None)) is not None}
     return UnitState(
         sheet=unit.sheet,

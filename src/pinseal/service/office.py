@@ -9,7 +9,8 @@ from typing import Protocol
 
 from pinseal.dates import PartialDate
 from pinseal.reasons import Refusal
-from pinseal.records.fold import Unit
+from pinseal.records.fold import Unit, is_unit
+from pinseal.records.kind import ANY_SUBJECT, SUBJECTS
 from pinseal.records.record import Draft, Record
 from pinseal.records.record_kinds import KINDS, check_record, kind_of
 from pinseal.records.stepwise import states_before
@@ -116,7 +117,8 @@ def record(
     keeper: Keeper, writer: Writer, *, kind: str, unit: str, done: PartialDate, fields: Mapping[str, str], uid: str | None = None
 ) -> Record:
     """Record one thing about one unit. `registered` makes a new unit of that id where none fits. Raises `Refusal`."""
-    code, candidates = kind_of(kind).code, keeper.find(unit)
+    code = _about_units(kind)
+    candidates = keeper.find(unit)
     said = dict(fields)
     if code == "registered" and (not candidates or candidates[0].id == unit):
         said.setdefault("id", unit)
@@ -124,6 +126,19 @@ def record(
     unit_uid = writer.new_uid() if new else find_one(candidates, unit, where="in this shop").uid or ""
     draft = Draft(kind=code, unit=unit_uid, person=writer.person, done=done, fields=check_record(code, said), uid=uid)
     return keeper.write([draft], writer=writer.device, received=writer.now)[0]
+
+
+def _about_units(kind: str) -> str:
+    """The code of a kind of record that can be about an extinguisher. Raises `Refusal` for any other."""
+    found = kind_of(kind)
+    if found.about in ("unit", ANY_SUBJECT):
+        return found.code
+    raise Refusal(
+        what=f"a record {found.code} is not about an extinguisher",
+        rule=f"it is about {SUBJECTS[found.about]}",
+        got=kind,
+        do="use pinseal instruments or pinseal people",
+    )
 
 
 def deeds_of(histories: Mapping[str, Sequence[Record]]) -> Iterator[Deed]:
@@ -137,7 +152,8 @@ def deeds_of(histories: Mapping[str, Sequence[Record]]) -> Iterator[Deed]:
 
 
 def by_unit(records: Iterable[Record]) -> dict[str, list[Record]]:
+    """The records of each extinguisher; those about instruments and people are left out."""
     found: dict[str, list[Record]] = {}
     for each in records:
         found.setdefault(each.unit, []).append(each)
-    return found
+    return {uid: some for uid, some in found.items() if is_unit(some)}

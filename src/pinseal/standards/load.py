@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime
+from datetime import date
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -15,6 +14,7 @@ from pinseal import kinds
 from pinseal.reasons import Refusal
 from pinseal.standards.model import ATTRIBUTES, CONVENTIONS, EFFECTS, Chosen, Clock, Edition, Interval, Pack, Provision, Start
 from pinseal.standards.overlap import refuse_overlaps
+from pinseal.standards.strict import Place, read_toml
 
 _PACK_KEYS = {"id", "title", "document", "jurisdiction", "edition", "note"}
 _PROVISION_KEYS = {
@@ -27,58 +27,8 @@ _START_KEYS = {"from", "interval", "convention", "within", "within_of", "year_on
 _REQUIRED = ("id", "title", "duty", "clause", "in_force_from", "in_force_to", "checked", "checked_on", "by")
 
 
-class _Place:
-    """Where in the data we are, so that each refusal names file and provision."""
-
-    def __init__(self, file: str, provision: str = "") -> None:
-        self.file, self.provision = file, provision
-
-    def refuse(self, what: str, *, rule: str, got: object, do: str) -> Refusal:
-        where = f"{self.file}, provision {self.provision}" if self.provision else self.file
-        return Refusal(what=f"{where}: {what}", rule=rule, got=str(got), do=do)
-
-    def keys(self, table: Mapping[str, Any], allowed: set[str]) -> None:
-        for key in table:
-            if key not in allowed:
-                raise self.refuse(
-                    "wrong key", rule=f"the keys here are {', '.join(sorted(allowed))}", got=key, do="correct or remove the key"
-                )
-
-    def code(self, value: object, allowed: Iterable[str], *, what: str) -> str:
-        known = tuple(allowed)
-        if not isinstance(value, str) or value not in known:
-            raise self.refuse(f"unknown {what}", rule=f"{what} is one of {', '.join(known)}", got=value, do=f"use a listed {what}")
-        return value
-
-    def text(self, table: Mapping[str, Any], key: str, default: str | None = None) -> str:
-        value = table.get(key, default)
-        if not isinstance(value, str) or (default is None and not value.strip()):
-            raise self.refuse(f"{key} is missing or is no text", rule=f"every entry says its {key}", got=value, do=f'add {key} = "…"')
-        return value
-
-    def tables(self, table: Mapping[str, Any], key: str) -> list[Mapping[str, Any]]:
-        found = table.get(key, [])
-        if not isinstance(found, list) or not all(isinstance(each, dict) for each in found):
-            raise self.refuse(
-                f"{key} is no list of tables",
-                rule=f"{key} is written as a list of tables",
-                got=found,
-                do=f"write [[{key}]], or {key} = [{{ … }}]",
-            )
-        return found
-
-    def day(self, value: object, *, what: str) -> date:
-        if isinstance(value, datetime) or not isinstance(value, date):
-            raise self.refuse(
-                f"{what} is not a date", rule="a date is written YYYY-MM-DD, without quotes", got=value, do="write the full day"
-            )
-        return value
-
-    def flag(self, table: Mapping[str, Any], key: str) -> bool:
-        value = table.get(key, False)
-        if not isinstance(value, bool):
-            raise self.refuse(f"{key} is neither true nor false", rule="a flag has no quotes", got=value, do=f"write {key} = true")
-        return value
+class _Place(Place):
+    """The same for provisions: intervals, conventions, tolerances."""
 
     def tolerance(self, table: Mapping[str, Any], convention: str) -> int:
         value = table.get("tolerance_months", 0)
@@ -117,23 +67,6 @@ class _Place:
                 do="change one of the two",
             )
         return convention
-
-
-def read_toml(file: Traversable | Path) -> dict[str, Any]:
-    """Parse one TOML file; its own mistakes, such as a day that is not in the calendar, are refused with the file's name."""
-    try:
-        return tomllib.loads(file.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise Refusal(
-            what=f"{file.name}: the file is not there", rule="a pack is a folder with pack.toml", got=str(file), do="check the folder"
-        ) from None
-    except tomllib.TOMLDecodeError as mistake:
-        raise Refusal(
-            what=f"{file.name}: not readable as TOML",
-            rule="dates must be in the calendar and the file must be valid TOML",
-            got=str(mistake),
-            do="correct the line",
-        ) from None
 
 
 def _applies(place: _Place, table: Mapping[str, Any]) -> dict[str, frozenset[str]]:

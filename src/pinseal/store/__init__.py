@@ -12,12 +12,15 @@ if TYPE_CHECKING:
     from pinseal.store.backup import Backup
     from pinseal.store.registers import Register, RegisterRow, TakenRegister
     from pinseal.store.settings import Settings, read_settings
+    from pinseal.store.sheets import KeptEntry, KeptSheet
     from pinseal.store.shop import Shop
     from pinseal.store.taking import Taken
     from pinseal.store.verify import Verification
 
 _HOMES = {
     "Backup": "backup",
+    "KeptEntry": "sheets",
+    "KeptSheet": "sheets",
     "Register": "registers",
     "RegisterRow": "registers",
     "Settings": "settings",
@@ -28,7 +31,10 @@ _HOMES = {
     "read_settings": "settings",
 }
 
-__all__ = ["Backup", "Register", "RegisterRow", "Settings", "Shop", "Taken", "TakenRegister", "Verification", "read_settings"]
+__all__ = [
+    "Backup", "KeptEntry", "KeptSheet", "Register", "RegisterRow", "Settings", "Shop", "Taken", "TakenRegister", "Verification",
+    "read_settings",
+]  # fmt: skip
 
 
 def __getattr__(name: str) -> object:

@@ -13,7 +13,7 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from pinseal.reasons import Refusal, ShopUnusable
-from pinseal.store import files, schema, sqlite
+from pinseal.store import files, migrate, schema, sqlite
 from pinseal.store.verify import Verification, verify
 
 _WAIT_S = 5.0
@@ -70,6 +70,7 @@ def restore(source: Path, dest: Path) -> Backup:
     with _unfinished(dest) as work:
         copied = work / dest.name
         _copy(source, copied, shown=dest)
+        _bring_up_to_date(copied, shown=source)
         proof = _proved(copied)
         _check_noted(source, proof)
         _put_in_place(copied, dest)
@@ -120,6 +121,16 @@ def _copy(source: Path, dest: Path, *, shown: Path) -> None:
         files.copy_all(files.folder_of(source), files.folder_of(dest), wanted)
     except FileNotFoundError as missing:
         raise _not_proved(source, f"a file is missing: {missing.filename}") from missing
+
+
+def _bring_up_to_date(copied: Path, *, shown: Path) -> None:
+    """Give the copy of a backup of an older form the form that this program works with. The backup itself stays as it is."""
+    engine = sqlite.open_engine(copied, readonly=False, wait_s=_WAIT_S)
+    try:
+        with sqlite.told(shown):
+            migrate.make_current(engine, shown, readonly=False)
+    finally:
+        engine.dispose()
 
 
 def _proved(path: Path) -> Verification:

@@ -10,6 +10,7 @@ import sqlalchemy as sa
 from pinseal.records.fold import Unit, fold_all
 from pinseal.records.record import Record
 from pinseal.records.registering import read_state, registered_fields
+from pinseal.records.registers import other_subjects
 from pinseal.records.unit import UnitState
 from pinseal.store import schema
 from pinseal.store.rows import chunks, read_records, select_records
@@ -23,22 +24,26 @@ def name_key(text: str) -> str:
 
 
 def refresh(connection: sa.Connection, units: Iterable[str]) -> None:
-    """Fold some units anew, in the caller's transaction."""
+    """Fold some subjects anew, in the caller's transaction."""
     for some in chunks(sorted(set(units))):
         rows = connection.execute(select_records().where(schema.records.c.unit.in_(some))).mappings()
-        folded = fold_all(read_records(rows))
+        records = read_records(rows)
+        folded, others = fold_all(records), other_subjects(records)
         connection.execute(sa.delete(schema.unit_names).where(schema.unit_names.c.unit.in_(some)))
         connection.execute(sa.delete(schema.units).where(schema.units.c.uid.in_(some)))
+        connection.execute(sa.delete(schema.subjects).where(schema.subjects.c.uid.in_(some)))
         _insert(connection, list(folded.values()))
+        if others:
+            connection.execute(sa.insert(schema.subjects), [{"uid": uid, "about": about} for uid, about in others.items()])
 
 
 def rebuild(connection: sa.Connection) -> int:
     """Throw the projection away and fold every unit anew. Returns how many units there are."""
     connection.execute(sa.delete(schema.unit_names))
     connection.execute(sa.delete(schema.units))
-    units = connection.execute(sa.select(schema.records.c.unit).distinct()).scalars().all()
-    refresh(connection, units)
-    return len(units)
+    connection.execute(sa.delete(schema.subjects))
+    refresh(connection, connection.execute(sa.select(schema.records.c.unit).distinct()).scalars().all())
+    return connection.execute(sa.select(sa.func.count()).select_from(schema.units)).scalar_one()
 
 
 def _insert(connection: sa.Connection, folded: Sequence[Unit]) -> None:
@@ -106,7 +111,22 @@ def differences(connection: sa.Connection, records: Sequence[Record]) -> list[st
     names = {tuple(row) for row in connection.execute(sa.select(schema.unit_names))}
     wanted_names = {tuple(row.values()) for unit in folded.values() for row in _name_rows(unit)}
     odd = sorted(_differing(wanted, kept) | {row[0] for row in names ^ wanted_names})
-    return [f"the kept state of unit {uid} is not what its records say; rebuild the projection" for uid in odd]
+    strangers = sorted(_differing(other_subjects(records), subjects(connection)))
+    return [f"the kept state of unit {uid} is not what its records say; rebuild the projection" for uid in odd] + [
+        f"what {uid} stands for is not what its records say; rebuild the projection" for uid in strangers
+    ]
+
+
+def subjects(connection: sa.Connection) -> dict[str, str]:
+    """The uids that stand for no extinguisher: `instrument` or `person` by uid. They are few beside the units."""
+    table = schema.subjects
+    return {row.uid: row.about for row in connection.execute(sa.select(table).order_by(table.c.uid))}
+
+
+def units_among(connection: sa.Connection, uids: Sequence[str]) -> set[str]:
+    """Those of some uids that are extinguishers of this shop."""
+    table = schema.units
+    return {uid for some in chunks(uids) for uid in connection.execute(sa.select(table.c.uid).where(table.c.uid.in_(some))).scalars()}
 
 
 def _differing(wanted: Mapping[str, object], kept: Mapping[str, object]) -> set[str]:

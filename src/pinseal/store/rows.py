@@ -75,6 +75,16 @@ def all_receipts(connection: sa.Connection, path: Path) -> list[Receipt]:
         raise sqlite.damaged(path, f"a receipt cannot be read ({wrong})") from wrong
 
 
+def units_read_on(connection: sa.Connection, names: set[str]) -> list[str]:
+    """The uids of units of which a record, or a correction of one, names one of these instruments (case-folded names)."""
+    table, found = schema.records, set()
+    for field in ("instrument", "to-instrument"):
+        name = table.c.fields[field].as_string()
+        asked = sa.select(table.c.unit, name).where(name.is_not(None)).distinct()
+        found |= {unit for unit, said in connection.execute(asked) if said.strip().casefold() in names}
+    return sorted(found)
+
+
 _TEXTS = ("uid", "kind", "unit", "writer", "person", "previous", "digest")
 
 
@@ -107,3 +117,11 @@ def read_receipts(rows: Iterable[sa.RowMapping]) -> list[Receipt]:
         )
         for row in rows
     ]
+
+
+def units_with_loaner(connection: sa.Connection, uid: str) -> list[str]:
+    """The units of which a record of being taken away names this uid as the loaner."""
+    table = schema.records
+    loaner = table.c.fields["loaner"].as_string()
+    asked = sa.select(table.c.unit).where(table.c.kind == "taken-away", loaner == uid).distinct().order_by(table.c.unit)
+    return list(connection.execute(asked).scalars())

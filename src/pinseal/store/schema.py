@@ -1,14 +1,15 @@
 """The tables of a shop, in SQL that SQLite and PostgreSQL both read.
 
-Records, receipts, settings, registers, withdrawal lists and files are only ever added to. `units` and `unit_names` are
-the projection: they hold nothing that the records do not say, and can be made anew at any time.
+Records, receipts, settings, registers, withdrawal lists, files and job sheets are only ever added to. `units`,
+`unit_names` and `subjects` are the projection: they hold nothing that the records do not say, and can be made anew at
+any time.
 """
 
 from __future__ import annotations
 
 import sqlalchemy as sa
 
-FORMS = ("0001",)  # the forms that a shop has had, oldest first; a shop with a higher number is from a newer program
+FORMS = ("0001", "0002")  # the forms that a shop has had, oldest first; a shop with a higher number is from a newer program
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -131,5 +132,40 @@ unit_names = sa.Table(
     sa.Index(None, "name"),
 )
 
-APPEND_ONLY = ("records", "receipts", "settings", "registers", "register_rows", "withdrawal_lists", "files")
-EVERYTHING = (settings, records, receipts, registers, register_rows, withdrawal_lists, files, units)
+# What a uid stands for where it is no extinguisher: an instrument or a person.
+subjects = sa.Table(
+    "subjects",
+    metadata,
+    sa.Column("uid", sa.Text, primary_key=True),
+    sa.Column("about", sa.String(10), nullable=False),
+)
+
+sheets = sa.Table(
+    "sheets",
+    metadata,
+    sa.Column("uid", sa.String(36), primary_key=True),
+    sa.Column("unit", sa.Text, nullable=False, index=True),
+    sa.Column("on_day", sa.String(10), nullable=False),
+    sa.Column("works", _JSON, nullable=False),
+    sa.Column("content", _JSON, nullable=False),
+    sa.Column("person", sa.Text, nullable=False),
+    sa.Column("writer", sa.Text, nullable=False),
+    sa.Column("received", sa.String(27), nullable=False),
+)
+
+sheet_entries = sa.Table(
+    "sheet_entries",
+    metadata,
+    sa.Column("sheet", sa.String(36), sa.ForeignKey("sheets.uid"), primary_key=True),
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("entry", _JSON, nullable=False),
+    sa.Column("closes", sa.Boolean(create_constraint=False), nullable=False),
+    sa.Column("person", sa.Text, nullable=False),
+    sa.Column("received", sa.String(27), nullable=False),
+)
+
+PROJECTION = ("units", "unit_names", "subjects")
+APPEND_ONLY = (
+    "records", "receipts", "settings", "registers", "register_rows", "withdrawal_lists", "files", "sheets", "sheet_entries",
+)  # fmt: skip
+EVERYTHING = (settings, records, receipts, registers, register_rows, withdrawal_lists, files, sheets, sheet_entries, units)

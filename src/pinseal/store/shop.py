@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import os
-import secrets
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
@@ -14,17 +13,18 @@ from typing import Any
 import sqlalchemy as sa
 
 from pinseal.reasons import Refusal
-from pinseal.records.fold import Unit, fold, fold_all
+from pinseal.records.fold import Unit, fold, fold_all, is_unit
 from pinseal.records.record import Draft, Record, instant_text
+from pinseal.records.registers import Instrument, Person, fold_instruments, fold_people
 from pinseal.records.unit import UnitState
 from pinseal.records.withdrawals import Withdrawal, load_withdrawals
-from pinseal.store import files, migrate, projection, rows, schema, sqlite, taking
+from pinseal.store import files, migrate, projection, rows, schema, sheets, sqlite, taking
 from pinseal.store.backup import Backup, back_up, restore
+from pinseal.store.making import WAIT_S, check_free, keep_settings, make, next_number
 from pinseal.store.registers import Register, RegisterRow, TakenRegister, keep_register, rows_of, taken_registers
 from pinseal.store.settings import Settings, read_settings
+from pinseal.store.sheets import KeptSheet
 from pinseal.store.verify import Verification, verify
-
-WAIT_S = 5.0  # how long a writer waits for another one
 
 
 class Shop:
@@ -42,9 +42,9 @@ class Shop:
     @classmethod
     def create(cls, path: Path, settings: Settings, *, person: str, now: datetime) -> Shop:
         """Make a new shop and open it. Raises `Refusal` when the path is taken or its folder is missing."""
-        _check_free(path)
+        check_free(path)
         with sqlite.told(path):
-            _make(path, settings, person, now)
+            make(path, settings, person, now)
         return cls.open(path)
 
     @classmethod
@@ -64,26 +64,11 @@ class Shop:
                 raise sqlite.read_only(path)
             shop = cls(path, sqlite.open_engine(path, readonly=readonly, wait_s=wait_s))
             try:
-                shop._check_form(readonly=readonly)
+                migrate.make_current(shop._engine, path, readonly=readonly)
             except BaseException:
                 shop.close()
                 raise
         return shop
-
-    def _check_form(self, *, readonly: bool) -> None:
-        with sqlite.reading(self._engine) as connection:
-            form = migrate.form_of(connection)
-        newest = schema.FORMS[-1]
-        if form == newest:
-            return
-        if form.isdecimal() and len(form) == len(newest) and form > newest:
-            raise sqlite.newer(self.path, form, newest)
-        if form not in schema.FORMS:
-            raise sqlite.damaged(self.path, f"its form is {form or 'not said'}")
-        if readonly:
-            raise sqlite.older(self.path, form, newest)
-        with sqlite.writing(self._engine) as connection:
-            migrate.bring_up_to_date(connection)
 
     def close(self) -> None:
         self._engine.dispose()
@@ -139,13 +124,13 @@ class Shop:
     def change_settings(self, settings: Settings, *, person: str, received: datetime) -> None:
         """Choose anew. What was chosen before stays on record."""
         with self._writing() as connection:
-            _keep_settings(connection, settings, person, received)
+            keep_settings(connection, settings, person, received)
 
     def add_withdrawals(self, text: str, *, name: str, person: str, received: datetime) -> tuple[Withdrawal, ...]:
         """Keep a list of withdrawn units (TOML); one of the same name takes the place of the last. Raises `Refusal`."""
         entries = load_withdrawals(text, name=name)
         with self._writing() as connection:
-            number = _next(connection, schema.withdrawal_lists)
+            number = next_number(connection, schema.withdrawal_lists)
             row = {"number": number, "name": name, "content": text, "person": person, "received": instant_text(received)}
             connection.execute(sa.insert(schema.withdrawal_lists), row)
         return entries
@@ -164,6 +149,55 @@ class Shop:
         """Make the present states anew from the records. Returns how many units there are."""
         with self._writing() as connection:
             return projection.rebuild(connection)
+
+    # Job sheets
+
+    def begin_sheet(self, sheet: KeptSheet) -> None:
+        """Keep a new job sheet; the same one again changes nothing. Raises `Refusal`."""
+        with self._writing() as connection:
+            sheets.begin(connection, sheet)
+
+    def add_entry(self, sheet_uid: str, entry: Mapping[str, Any], *, person: str, received: datetime, expect: int) -> int:
+        """Add an entry to an open job sheet under the number `expect`, and give that number back.
+
+        Raises `Refusal` where that is not the next number (somebody else added one), and for a closed sheet.
+        """
+        with self._writing() as connection:
+            return sheets.add(connection, self.path, sheet_uid, entry, person=person, received=received, expect=expect)
+
+    def close_sheet(
+        self,
+        sheet_uid: str,
+        entry: Mapping[str, Any],
+        drafts: Sequence[Draft],
+        *,
+        writer: str,
+        person: str,
+        received: datetime,
+        expect: int,
+        chance: taking.Chance = os.urandom,
+    ) -> list[Record]:
+        """Write the records of a job sheet and the entry that closes it (it has the key `closed`), all or none. Raises `Refusal`."""
+        with self._writing() as connection:
+            sheets.add(connection, self.path, sheet_uid, entry, person=person, received=received, expect=expect, closes=True)
+            made = taking.write(connection, drafts, writer=writer, received=received, chance=chance)
+            projection.refresh(connection, {record.unit for record in made})
+        return made
+
+    def sheet(self, uid: str) -> KeptSheet | None:
+        """One job sheet with its entries, or None."""
+        with self._reading() as connection:
+            return sheets.find(connection, self.path, uid)
+
+    def sheets(self, unit: str | None = None) -> list[KeptSheet]:
+        """The job sheets of one unit, or all, in the order in which they were begun."""
+        with self._reading() as connection:
+            return sheets.kept_sheets(connection, self.path, unit, only_open=False)
+
+    def open_sheets(self, unit: str | None = None) -> list[KeptSheet]:
+        """Those that are not closed."""
+        with self._reading() as connection:
+            return sheets.kept_sheets(connection, self.path, unit, only_open=True)
 
     # Reading
 
@@ -187,9 +221,9 @@ class Shop:
             return projection.read_units(connection)
 
     def unit(self, uid: str, on: date | None = None) -> Unit | None:
-        """One unit with its facts, identities and marks, folded from its records; None when there is no record of it."""
+        """One unit with its facts, identities and marks, folded from its records; None when there is no such unit."""
         found = self.records(uid)
-        return fold(found, on) if found else None
+        return fold(found, on) if found and is_unit(found) else None
 
     def find(self, text: str) -> list[UnitState]:
         """The units that an id, a serial, a tag or a uid can mean: none, the one, or the candidates."""
@@ -199,6 +233,29 @@ class Shop:
     def state(self, on: date | None = None) -> dict[str, Unit]:
         """Every unit by its uid, folded from all records, as it stood at the end of a day."""
         return fold_all(self.records(), on)
+
+    def instruments(self) -> list[Instrument]:
+        """Every instrument with its checks, withdrawn ones too, in the order of registering."""
+        return fold_instruments(self._records_about("instrument"))
+
+    def people(self) -> list[Person]:
+        """Every person with their papers, in the order of registering."""
+        return fold_people(self._records_about("person"))
+
+    def _records_about(self, subject: str) -> list[Record]:
+        with self._reading() as connection:
+            uids = [uid for uid, about in projection.subjects(connection).items() if about == subject]
+            return [record for uid in uids for record in rows.all_records(connection, self.path, uid)]
+
+    def units_read_on(self, names: Iterable[str]) -> list[str]:
+        """The uids of the units of which a record names an instrument, by any of its names; letter case aside."""
+        with self._reading() as connection:
+            return rows.units_read_on(connection, {name.strip().casefold() for name in names})
+
+    def units_with_loaner(self, uid: str) -> list[str]:
+        """The uids of the units that were taken away while this one stood in for them, if only once."""
+        with self._reading() as connection:
+            return rows.units_with_loaner(connection, uid)
 
     def recalls(self) -> dict[str, tuple[str, ...]]:
         """The recall lists on which units were found, by the uid of the unit."""
@@ -251,67 +308,3 @@ class Shop:
     def restore(source: Path, dest: Path) -> Backup:
         """Make a shop of a backup and prove it. Never takes the place of a shop that is there. Raises `Refusal`."""
         return restore(source, dest)
-
-
-def _check_free(path: Path) -> None:
-    folder = files.folder_of(path)
-    if path.exists() or (folder.exists() and not _is_empty_folder(folder)):
-        raise _taken(path)
-    if not path.parent.is_dir():
-        raise Refusal(
-            what="the folder for the shop is missing",
-            rule="a shop is made in a folder that is there",
-            got=str(path.parent),
-            do="make the folder first",
-        )
-
-
-def _is_empty_folder(path: Path) -> bool:
-    """An empty folder of files is what a program leaves that was killed while it made a shop."""
-    return path.is_dir() and next(path.iterdir(), None) is None
-
-
-def _taken(path: Path) -> Refusal:
-    return Refusal(
-        what="there is something at this path already",
-        rule="a new shop never takes the place of a file or of its folder of files",
-        got=str(path),
-        do="choose another path",
-    )
-
-
-def _make(path: Path, settings: Settings, person: str, now: datetime) -> None:
-    """Make the file under another name, and give it its own when it is whole and on the disk."""
-    unfinished = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
-    folder = files.folder_of(path)
-    try:
-        _fill(unfinished, settings, person, now)
-        folder.mkdir(exist_ok=True)
-        sqlite.give_name(unfinished, path)
-    except FileExistsError as there:
-        raise _taken(path) from there
-    finally:
-        for name in (unfinished.name, f"{unfinished.name}-wal", f"{unfinished.name}-shm", f"{unfinished.name}-journal"):
-            unfinished.with_name(name).unlink(missing_ok=True)
-        if not path.exists() and folder.exists() and _is_empty_folder(folder):
-            folder.rmdir()
-
-
-def _fill(path: Path, settings: Settings, person: str, now: datetime) -> None:
-    engine = sqlite.open_engine(path, readonly=False, wait_s=WAIT_S, create=True)
-    try:
-        sqlite.mark_as_shop(engine)
-        with sqlite.writing(engine) as connection:
-            migrate.bring_up_to_date(connection)
-            _keep_settings(connection, settings, person, now)
-    finally:
-        engine.dispose()
-
-
-def _keep_settings(connection: sa.Connection, settings: Settings, person: str, received: datetime) -> None:
-    row = {"number": _next(connection, schema.settings), "said": settings.as_json(), "person": person, "received": instant_text(received)}
-    connection.execute(sa.insert(schema.settings), row)
-
-
-def _next(connection: sa.Connection, table: sa.Table) -> int:
-    return int(connection.execute(sa.select(sa.func.max(table.c.number))).scalar() or 0) + 1

@@ -272,5 +272,5 @@ def older(path: Path, version: str, known: str) -> ShopUnusable:
         what="the shop has an older form and must be brought up to date",
         rule=f"this version works with form {known}",
         got=f"{path}: form {version}",
-        do="open it once for writing (any command that records something), after a backup",
+        do="copy its file and its folder of files by hand, then open it once for writing (any command that records something)",
     )

@@ -11,9 +11,10 @@ import sqlalchemy as sa
 from pinseal.reasons import Refusal
 from pinseal.records.chain import receipt_of
 from pinseal.records.corrections import check_correction
+from pinseal.records.kind import ANY_SUBJECT, SUBJECTS
 from pinseal.records.record import FIRST, Draft, Record, check_sealed, same_deed, seal, uuid7
-from pinseal.records.record_kinds import check_record, kind_of
-from pinseal.store import schema
+from pinseal.records.record_kinds import KINDS, check_record, kind_of
+from pinseal.store import projection, schema
 from pinseal.store.rows import CHUNK, chunks, read_records, receipt_row, record_row, select_records
 
 Chance = Callable[[int], bytes]
@@ -33,6 +34,7 @@ def write(connection: sa.Connection, drafts: Sequence[Draft], *, writer: str, re
     Raises `Refusal` for a draft that is not right, and for a uid under which something else is kept.
     """
     drafts = [replace(draft, kind=kind_of(draft.kind).code, fields=check_record(draft.kind, draft.fields)) for draft in drafts]
+    _check_subjects(connection, {(draft.unit, draft.kind) for draft in drafts})
     known = _kept(connection, [uid for draft in drafts for uid in (draft.uid, draft.fields.get("corrects")) if uid])
     head = _head(connection, writer)
     made: list[Record] = []
@@ -63,6 +65,7 @@ def append(connection: sa.Connection, records: Iterable[Record], *, received: da
     sent = list(records)
     for record in sent:
         _check_sent(record)
+    _check_subjects(connection, {(record.unit, record.kind) for record in sent})
     known = _kept(connection, [record.uid for record in sent])
     new: dict[str, Record] = {}
     for record in sent:
@@ -85,6 +88,23 @@ def _check_sent(record: Record) -> None:
             got=record.kind,
             do="bring the device that wrote it up to date",
         )
+
+
+def _check_subjects(connection: sa.Connection, named: set[tuple[str, str]]) -> None:
+    """A uid stands for an extinguisher, an instrument or a person, and every record of it is about that. Raises `Refusal`."""
+    others = projection.subjects(connection)
+    wanted = {(uid, KINDS[kind].about, kind) for uid, kind in named if KINDS[kind].about != ANY_SUBJECT}
+    units = projection.units_among(connection, [uid for uid, about, _ in wanted if about != "unit"])
+    first: dict[str, str] = {}
+    for uid, about, kind in sorted(wanted):
+        known = first.setdefault(uid, others.get(uid) or ("unit" if uid in units else about))
+        if known != about:
+            raise Refusal(
+                what=f"a record {kind} is about {SUBJECTS[about]}, and this uid stands for {SUBJECTS[known]}",
+                rule="a uid stands for one thing, and every record of it is about that thing",
+                got=uid,
+                do=f"name {SUBJECTS[about]}, or choose a kind of record that is about {SUBJECTS[known]}",
+            )
 
 
 def _check_target(draft: Draft, known: dict[str, Record]) -> None:

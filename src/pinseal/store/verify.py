@@ -9,12 +9,16 @@ import sqlalchemy as sa
 
 from pinseal.reasons import Refusal
 from pinseal.records.chain import Chain, verify_chain, verify_receipts
-from pinseal.store import files, projection, rows, schema, sqlite
+from pinseal.records.record import FIRST
+from pinseal.store import files, projection, rows, schema, sheets, sqlite
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verification:
-    """What was found. `problems` is empty when everything holds; each chain says its length and its head."""
+    """What was found. `problems` is empty when everything holds; each chain says its length and its head.
+
+    `sheets_head` is a digest over all job sheets with their entries, in the order of their beginning.
+    """
 
     chains: tuple[Chain, ...]
     receipts: Chain
@@ -22,14 +26,17 @@ class Verification:
     units: int
     files: int
     problems: tuple[str, ...]
+    sheets: int = 0
+    sheets_head: str = FIRST
 
     @property
     def holds(self) -> bool:
         return not self.problems
 
     def heads(self) -> dict[str, tuple[int, str]]:
-        """Length and head of each chain, the receipts among them: what to write down elsewhere."""
-        return {name: (chain.length, chain.head) for name, chain in self._named()}
+        """Length and head of each chain, the receipts among them, and of the job sheets: what to write down elsewhere."""
+        sheets = {"job sheets": (self.sheets, self.sheets_head)} if self.sheets else {}
+        return {name: (chain.length, chain.head) for name, chain in self._named()} | sheets
 
     def as_json(self) -> dict[str, object]:
         return {
@@ -39,12 +46,14 @@ class Verification:
             "files": self.files,
             "chains": [chain.as_json() for chain in self.chains],
             "receipts": self.receipts.as_json(),
+            "sheets": {"count": self.sheets, "head": self.sheets_head},
             "problems": list(self.problems),
         }
 
     def lines(self) -> list[str]:
         """The same for people, one line each."""
         chains = [f"{name}: {chain.length} long, head {chain.head or 'none'}{_waiting(chain)}" for name, chain in self._named()]
+        chains += [f"job sheets: {self.sheets}, head {self.sheets_head}"] if self.sheets else []
         found = [f"problem: {problem}" for problem in self.problems] or ["everything holds"]
         return [f"{self.records} records, {self.units} units, {self.files} files", *chains, *found]
 
@@ -77,7 +86,11 @@ def verify(connection: sa.Connection, path: Path) -> Verification:
         problems += projection.differences(connection, records)
     except (Refusal, KeyError) as wrong:
         problems.append(f"the records make no state ({wrong})")
+    proved = sheets.prove(connection, path)
+    problems += proved.problems
     return Verification(
+        sheets=proved.count,
+        sheets_head=proved.head,
         chains=chains,
         receipts=receipt_chain,
         records=len(records),

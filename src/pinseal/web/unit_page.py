@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -12,6 +12,7 @@ from pinseal.records.corrections import Fact as KeptFact
 from pinseal.records.fold import Unit
 from pinseal.records.record import Record
 from pinseal.records.record_kinds import FACT_OF_FIELD, KINDS
+from pinseal.records.unit import Nameplate
 from pinseal.service.duelist import DueList
 from pinseal.web.doors import About
 from pinseal.web.pages import due_row, frame
@@ -35,6 +36,10 @@ _SHAPES = {
     "yearly": ("inspected or maintained", ("inspection", "inspected", "maintenance", "maintained")),
     "ended": ("condemned, recalled or removed", ("condemned", "recalled", "removed")),
 }  # fmt: skip
+_BENCH = (
+    "test_pressure", "gauge_low", "gauge_high", "charging_gas", "gross_weight", "gross_weight_low", "gross_weight_high", "empty_weight",
+    "cartridge_weight", "cartridge_weight_low", "expellant_pressure", "regulator_pressure",
+)  # fmt: skip
 _SHAPE_OF = {code: shape for shape, (_, codes) in _SHAPES.items() for code in codes}
 
 
@@ -63,8 +68,17 @@ def _standing(unit: Unit) -> Iterator[str]:
         yield f"Out of the fleet: {unit.state.removed}. It owes no duty."
     if unit.condemned:
         yield f"Condemned: {unit.condemned}. The shell may never be charged again."
+    if unit.away is not None:
+        yield f"Taken away: {_away_words(unit.away)}."
     for title in unit.recalled:
         yield f"On a recall list: {title}."
+
+
+def _away_words(away: Mapping[str, str]) -> str:
+    """Where it went, since when, by when it must be back."""
+    where = kinds.AWAY_TO.get(away.get("taken-to", ""), "where is not said")
+    back = f", back by {parse_date(away['back-by']).for_people()}" if "back-by" in away else ""
+    return f"{where}, since {parse_date(away['since']).for_people()}{back}"
 
 
 def _facts(unit: Unit) -> Iterator[Fact]:
@@ -87,6 +101,7 @@ def _facts(unit: Unit) -> Iterator[Fact]:
         ("water capacity", plate.water_capacity and size_words(plate.water_capacity)),
         ("model", plate.model),
         ("lot", plate.lot),
+        *_bench_facts(plate),
         ("test method", kinds.TEST_METHODS.get(state.test_method or "", "")),
     ]
     since = {name: unit.identities.get(name, ()) for name in ("shell", "place", "tag")}
@@ -95,6 +110,13 @@ def _facts(unit: Unit) -> Iterator[Fact]:
         note = f"since {held[-1].since.for_people()}" if len(held) > 1 and name in ("serial", "place", "tag") else ""
         if value:
             yield Fact(name=name, value=str(value), note=note)
+
+
+def _bench_facts(plate: Nameplate) -> Iterator[tuple[str, object]]:
+    """What the bench needs of the nameplate, under the names of its fields."""
+    for name in _BENCH:
+        value = getattr(plate, name)
+        yield name.replace("_", " "), kinds.GASES.get(value, value) if name == "charging_gas" else value
 
 
 def _truth(value: bool | None) -> str:

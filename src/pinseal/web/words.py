@@ -23,6 +23,13 @@ _CODES: dict[str, Mapping[str, str]] = {
     "test-method": kinds.TEST_METHODS,
     "method": kinds.TEST_METHODS,
     "duty": kinds.DUTIES,
+    "gas": kinds.GASES,
+    "charging-gas": kinds.GASES,
+    "verdict": kinds.VERDICTS,
+    "balance": kinds.VERDICTS,
+    "mark": kinds.MARKS,
+    "went-to": kinds.AGENT_WAYS,
+    "taken-to": kinds.AWAY_TO,
 }
 _DAYS_SHOWN_MAX = 60
 _MONTHS_SHOWN_MAX = 24

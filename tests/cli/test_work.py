@@ -131,3 +131,26 @@ def test_nothing_due_is_said_with_what_to_do(hands: Hands, pinseal: Command) -> 
     assert refused.code == 2
     assert "nothing is due on this unit today" in refused.err
     assert "--duties" in refused.err
+
+
+def test_a_few_facts_give_a_decision_and_nothing_is_written(hands: Hands, pinseal: Command, tmp_path: Path) -> None:
+    facts = tmp_path / "facts.json"
+    facts.write_text(
+        '{"entries": [{"step": "gross-weight", "answer": "read", "readings": {"gross": "18 lb"}},'
+        ' {"step": "lever-looks-right", "answer": "stiff"}]}'
+    )
+    told = pinseal("decide", "P-1", "--duties", "maintenance", "--from", facts)
+    assert told.code == 0, told.err
+    assert "Decision: empty it and do the inside work" in told.out
+    assert "not less: A lever that does not move freely" in told.out
+    assert "not more: no pressure test" in told.out
+    assert pinseal("sheets", "P-1", "--json").json["sheets"] == []
+
+
+def test_a_quick_confirmation_waits_for_a_sample_check(hands: Hands, pinseal: Command) -> None:
+    hands(["", "", "", "18 lb", "", "195 psi", "70 F", "", "", ""], "--duties", "maintenance")
+    waiting = pinseal("sheets", "--to-check", "--json").json["sheets"]
+    assert len(waiting) == 1
+    checked = pinseal("record", "sample-checked", "P-1", "--sheet", waiting[0]["sheet"], "--confirmation", "outside", "--agrees", "yes")
+    assert checked.code == 0, checked.err
+    assert pinseal("sheets", "--to-check", "--json").json["sheets"] == []

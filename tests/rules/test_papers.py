@@ -196,7 +196,7 @@ def test_a_licence_that_does_not_say_where_it_counts_is_flagged_in_california() 
 
 def test_training_is_no_licence() -> None:
     ida = papers_of(paper("2027-03-31", name="training"))
-    assert (may(ida, "2026-01-01", CALIFORNIA), may(ida, "2026-01-01", mark=False)) == (("no-paper", "flags"), ("good", "none"))
+    assert (may(ida, "2026-01-01", CALIFORNIA), may(ida, "2026-01-01", mark=False)) == (("no-paper", "blocks"), ("good", "none"))
     both = papers_of(paper("2027-03-31", jurisdiction="CA"), paper("2025-12-31", name="training"))
     assert (may(both, "2026-01-01", CALIFORNIA), may(both, "2026-01-01", CALIFORNIA, mark=False)) == (("good", "none"), ("lapsed", "flags"))
 
@@ -204,6 +204,11 @@ def test_training_is_no_licence() -> None:
 def test_nobody_and_no_paper_are_flagged_for_a_mark_and_free_for_other_work() -> None:
     for person, code in ((None, "unknown-person"), (Person(uid="p"), "unknown-person"), (papers_of(), "no-paper")):
         assert (may(person, "2026-01-01"), may(person, "2026-01-01", mark=False)) == ((code, "flags"), (code, "none"))
+
+
+def test_nobody_and_no_paper_may_not_mark_in_california() -> None:
+    for person, code in ((None, "unknown-person"), (papers_of(), "no-paper")):
+        assert may(person, "2026-01-01", CALIFORNIA) == (code, "blocks")
 
 
 def test_the_last_day_of_all_papers_is_the_first_to_come_and_is_not_said_without_end() -> None:

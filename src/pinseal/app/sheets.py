@@ -122,6 +122,37 @@ class Sheets(Ground):
                 shop.add_entry(sheet.uid, entry.as_json(), person=entry.person or "not said", received=self.now(), expect=number)
             return self._close(shop, sheet, closed, person=who, writer=writer, expect=first + len(signed))
 
+    def decide(self, path: Path, asked: SheetAsked, entries: Sequence[Entry], *, person: str | None) -> OpenedSheet:
+        """A sheet with a few facts entered, to hear the decision that they lead to. Nothing is written. Raises `Refusal`."""
+        from dataclasses import replace
+
+        from pinseal.service.sheet_shapes import OpenedSheet
+        from pinseal.sheets.entries import extended
+        from pinseal.sheets.taking import begin, take
+
+        who = self._person(person)
+        signed = [entry if entry.person else replace(entry, person=who) for entry in entries]
+        with self._open(path, readonly=True) as shop:
+            job, unit = self._job(shop, asked)
+            if more := extended(signed):
+                job, unit = self._job(shop, replace(asked, works=(*job.works, *more)))
+            work = begin(self._with_loaners_of(shop, job, signed))
+            for place, entry in enumerate(signed, start=1):
+                _take_named(take, work, entry, place)
+            return OpenedSheet(uid=self._new_uid(), work=work, unit=unit, others=_others(shop, job, None))
+
+    def unchecked(self, path: Path, kept: Sequence[KeptSheet]) -> list[KeptSheet]:
+        """Closed sheets with a confirmation that was too quick to have looked, and that nobody has checked as a sample."""
+        quick = [each for each in kept if each.closed and each.entries[-1].entry.get("quick")]
+        with self._open(path, readonly=True) as shop:
+            checked = {
+                record.fields.get("sheet")
+                for uid in {each.unit for each in quick}
+                for record in shop.records(uid)
+                if record.kind == "sample-checked"
+            }
+        return [each for each in quick if each.uid not in checked]
+
     def kept_sheets(self, path: Path, *, unit: str | None, only_open: bool) -> list[KeptSheet]:
         """The sheets of a unit, or all."""
         from pinseal.service.office import find_one
@@ -162,7 +193,8 @@ class Sheets(Ground):
 
         job = sheet.work.job
         before = [job.unit]
-        ending = {"closed": closed.outcome, "state": closed.state_words}
+        quick = [each.group for each in sheet.work.confirmations if each.quick]
+        ending = {"closed": closed.outcome, "state": closed.state_words} | ({"quick": quick} if quick else {})
         records = shop.close_sheet(
             sheet.uid,
             ending,

@@ -51,6 +51,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "load": ("masses", "Whether the van carries its load as materials of trade."),
     "sheet": ("sheets", "The job sheet of a unit: steps in the safe order, gates, limits, cautions."),
     "work": ("working", "Work a job sheet in the terminal, step by step; it can be broken off and gone on with."),
+    "decide": ("sheets", "What a unit needs by a few facts, why not less, why not more."),
     "finish": ("sheets", "Run a filled job sheet in one go, and close it with its records."),
     "sheets": ("sheets", "The job sheets that are kept: open ones, closed ones, who and when."),
     "serve": ("serving", "Serve a shop's pages on this machine."),

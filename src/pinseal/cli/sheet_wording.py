@@ -10,10 +10,12 @@ from typing import Any
 from pinseal.cli.options import say
 from pinseal.records.record_kinds import KINDS
 from pinseal.sheets.compose import duty_words
+from pinseal.sheets.decision import decide
 from pinseal.sheets.gates import gates_of
 from pinseal.sheets.judgement import joined
 from pinseal.sheets.limits import limits_of
 from pinseal.sheets.model import ACTIONS, STAGES, Step
+from pinseal.sheets.view import progress_json, verdicts_json
 from pinseal.sheets.view import sheet_json as view_json
 from pinseal.sheets.working import Working
 
@@ -123,6 +125,18 @@ def say_decision(decision: Any) -> None:
             say_block(f"{head}: {line}", 6, "    ")
 
 
+def say_decided(found: Any) -> None:
+    """The decision by the facts so far, with the verdicts that it rests on."""
+    say(unit_line(found.unit, found.work))
+    for step, judged in found.work.judgements.items():
+        say_block(f"{judged.verdict}: {step}: {joined(judged.because)}", 6, "    ")
+    say_decision(decide(found.work))
+
+
+def decided_json(found: Any) -> dict[str, Any]:
+    return {"unit": dict(found.unit), "verdicts": verdicts_json(found.work), **progress_json(found.work)}
+
+
 def say_finished(done: Any) -> None:
     """What became of a sheet: verdicts, findings, decision, records."""
     work: Working = done.sheet.work
@@ -132,6 +146,10 @@ def say_finished(done: Any) -> None:
         say_block(f"{judged.verdict}: {step}: {joined(judged.because)}", 6, "    ")
     for flag in work.flags:
         say_block(f"flag: {flag}", 6, "    ")
+    for each in work.confirmations:
+        if each.quick:
+            words = f"{len(each.steps)} items in {each.seconds} s; a trained hand takes about {each.expected_seconds} s"
+            say_block(f"quick: {each.group}: {words}: a supervisor may check it as a sample", 6, "    ")
     for found in work.findings:
         state = "settled" if work.is_settled(found) else ACTIONS[found.action]
         say_block(f"found: {found.title} ({state})", 6, "    ")

@@ -175,19 +175,50 @@ def _without_blanks(each: Any) -> Any:
 @click.command()
 @click.argument("unit", metavar="UNIT", required=False)
 @click.option("--open", "only_open", is_flag=True, help="Only those that are not closed.")
+@click.option("--to-check", is_flag=True, help="Only those with a confirmation that was too quick, and that nobody has sample-checked.")
 @shop_option
 @json_option
 @click.pass_obj
-def sheets(app: Any, /, unit: str | None, only_open: bool, shop: str | None, as_json: bool) -> None:
+def sheets(app: Any, /, unit: str | None, only_open: bool, to_check: bool, shop: str | None, as_json: bool) -> None:
     """The job sheets that a shop keeps, in the order in which they were begun.
 
     Example: pinseal sheets --open --shop shop.pinseal
     """
-    found = app.kept_sheets(named_shop(shop), unit=unit, only_open=only_open)
+    where = named_shop(shop)
+    found = app.kept_sheets(where, unit=unit, only_open=only_open)
+    if to_check:
+        found = app.unchecked(where, found)
     if as_json:
         print_json({"sheets": [wording.kept_json(each) for each in found]})
     else:
         wording.say_kept(found)
 
 
-COMMANDS = {"sheet": sheet, "finish": finish, "sheets": sheets}
+@click.command()
+@click.argument("unit", metavar="UNIT")
+@click.option(
+    "--from", "source", required=True, metavar="FILE", help="The facts: a JSON file with a list of entries, as many as are known."
+)
+@duties_option
+@packs_option
+@on_option
+@person_option
+@shop_option
+@json_option
+@click.pass_obj
+def decide(app: Any, /, unit: str, source: str, person: str | None, shop: str | None, as_json: bool, **asked: Any) -> None:
+    """What a unit needs by a few facts: tag, part, recharge, teardown, test, withdraw, condemn; why not less, why not more.
+
+    The facts are entries of its job sheet, in any number. Nothing is written.
+
+    Example: pinseal decide T-014 --from facts.json --shop shop.pinseal
+    """
+    wanted = SheetAsked(unit=unit, works=name_list(asked["duties"]), on=asked["on"], packs=name_list(asked["packs"]))
+    found = app.decide(named_shop(shop), wanted, _entries(source), person=person)
+    if as_json:
+        print_json(wording.decided_json(found))
+    else:
+        wording.say_decided(found)
+
+
+COMMANDS = {"sheet": sheet, "finish": finish, "sheets": sheets, "decide": decide}

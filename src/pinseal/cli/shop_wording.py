@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pinseal import kinds
@@ -78,12 +78,20 @@ def say_history(found: Any) -> None:
         marks.setdefault(mark.record, []).append(mark.text)
     people = {record.uid: record.person for record in found.records}
     for fact in found.unit.facts:
-        fields = ", ".join(f"{name} {value}" for name, value in fact.fields.items()) if fact.kind != "registered" else ""
+        fields = _fields_words(fact.fields) if fact.kind != "registered" else ""
         corrected = " (corrected later)" if fact.corrected_by else ""
         say(f"{fact.done.for_people():>12}  {fact.kind:<22} {people.get(fact.uid, ''):<16} {fields}{corrected}")
         for text in marks.get(fact.uid, ()):
             say(f"{'':>12}  odd: {text}")
     say(f"{counted(len(found.records), 'record')}.")
+
+
+# What is for programs, or too long for a line; `--json` has all of it.
+_NOT_IN_A_LINE = ("sheet", "because", "confirmations", "overrides", "step")
+
+
+def _fields_words(fields: Mapping[str, str]) -> str:
+    return ", ".join(f"{name} {value}" for name, value in fields.items() if name not in _NOT_IN_A_LINE)
 
 
 def verdict_counts(findings: Sequence[Any]) -> dict[str, int]:

@@ -31,7 +31,7 @@ def state_words(work: Working) -> str:
     if picture.proof.state == "proved":
         words.append("proved empty of pressure")
     else:
-        words.append("charged" if picture.whole()[0] else "pressure not proved gone")
+        words.append("charged" if picture.charged_up()[0] else "pressure not proved gone")
     return ", ".join(words)
 
 

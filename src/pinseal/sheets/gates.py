@@ -194,7 +194,7 @@ def _supply_ready(work: Working, step: Step) -> tuple[bool, str]:
 
 
 def _charged(work: Working, step: Step) -> tuple[bool, str]:
-    is_charged = work.picture.cycle > 0 and work.picture.whole()[0]
+    is_charged = work.picture.cycle > 0 and work.picture.charged_up()[0]
     return is_charged, "it is charged" if is_charged else "it is not charged yet"
 
 

@@ -81,13 +81,14 @@ def _words(job: Job, low: float | None, high: float | None, dimension: str, aim:
     def say(value: float) -> str:
         return for_people(value, dimension, system=job.system, digits=2 if dimension == "mass" else 1)
 
+    ends = ""
     if low is not None and high is not None:
-        return f"{say(low)} to {say(high)}"
-    if high is not None:
-        return f"at most {say(high)}"
-    if low is not None:
-        return f"at least {say(low)}"
-    return say(aim) if aim is not None else ""
+        ends = f"{say(low)} to {say(high)}"
+    elif high is not None:
+        ends = f"at most {say(high)}"
+    elif low is not None:
+        ends = f"at least {say(low)}"
+    return "; ".join(each for each in (say(aim) if aim is not None else "", ends) if each)
 
 
 def _limit(

@@ -146,8 +146,8 @@ class Picture:
         needed = wanted.get(self.job.unit.nameplate.expelled_by or "", ())
         return all(self.last((token,), this_cycle=True) for token in needed)
 
-    def whole(self) -> tuple[bool, str]:
-        """Could the unit be used as it stands: closed, its agent in it, its pressure or its pressure source back since it was let out."""
+    def charged_up(self) -> tuple[bool, str]:
+        """Closed, its agent in it, its pressure or its pressure source back since it was let out or taken away."""
         if self.is_open:
             return False, "the shell is open"
         if self.agent_is_out:
@@ -159,6 +159,12 @@ class Picture:
         if let_out > charged:
             return False, f"not charged since: {TOKENS[self.told[let_out].token]}"
         return True, "it is closed and charged"
+
+    def whole(self) -> tuple[bool, str]:
+        """Could the unit be used as it stands: charged up, and found tight where that was looked at."""
+        if self.last(("leaks", "leak-free")) == "leaks":
+            return False, "it leaks, and no leak check has come out well since"
+        return self.charged_up()
 
     @property
     def agent_is_out(self) -> bool:

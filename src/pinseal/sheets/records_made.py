@@ -47,6 +47,7 @@ def records_of(work: Working, *, sheet: str, outcome: str, decision: Decision, l
     returned = outcome in ("tag", "minor-part")
     made = [
         *_readings(work),
+        *_past(work),
         *_findings(work),
         *_agent_out(work),
         *_works(work, returned),
@@ -103,6 +104,15 @@ def _findings(work: Working) -> Iterator[Made]:
             yield Made(
                 kind="remedied", fields={"finding": found.finding, "how": found.fixed or "by the work of this sheet", "step": found.step}
             )
+
+
+def _past(work: Working) -> Iterator[Made]:
+    """What was wrong, and was right when its step was done once more on the same sheet."""
+    for found in work.past:
+        words = f"{found.title}: {joined(found.because)}" if found.because else found.title
+        step = {"step": found.step}
+        yield Made(kind="found-deficient", fields={"finding": found.finding, "words": words, "action": found.action, **step})
+        yield Made(kind="remedied", fields={"finding": found.finding, "how": "the step was done once more, and was right", **step})
 
 
 def _text(work: Working, name: str) -> str:

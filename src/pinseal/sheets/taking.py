@@ -115,7 +115,10 @@ def _settle(work: Working, step: Step, answer: Answer, judged: Judgement | None,
     work.answers[step.id] = Given(
         step=step.id, answer=answer.code, number=number, cycle=0, person=entry.person, note=entry.said.get("note", "")
     )
-    work.findings = [found for found in work.findings if found.step != step.id or _stays(work, found)]
+    dropped = [found for found in work.findings if found.step == step.id and not _stays(work, found)]
+    # A slip that is mended at once leaves no trace; a near miss that was put right does.
+    work.past += [found for found in dropped if found.action != "read-again" and found.number != len(work.entries)]
+    work.findings = [found for found in work.findings if found not in dropped]
     work.judgements.pop(step.id, None)
     if judged:
         work.judgements[step.id] = judged

@@ -90,10 +90,14 @@ def outcome_rules(job: Job) -> list[dict[str, Any]]:
     return made
 
 
+def verdicts_json(work: Working) -> list[dict[str, Any]]:
+    return [{"step": step, **judged.as_json()} for step, judged in work.judgements.items()]
+
+
 def finished_json(work: Working, decision: Decision, outcome: str) -> dict[str, Any]:
     """What a finished sheet adds: verdicts, findings, overrides, confirmations, the outcome."""
     return {
-        "verdicts": [{"step": step, **judged.as_json()} for step, judged in work.judgements.items()],
+        "verdicts": verdicts_json(work),
         "deficiencies": [found.as_json() | {"open": not work.is_settled(found)} for found in work.findings],
         "overrides": [{"gate": gate, "step": step, "by": words} for (gate, step), words in work.overrides.items()],
         "confirmations": [each.as_json() for each in work.confirmations],

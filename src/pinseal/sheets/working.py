@@ -79,8 +79,12 @@ class Confirmed:
 
 @dataclass(slots=True)
 class Working:
-    """A sheet under work. `overrides` maps (gate, step) to who opened it and why; `who` is the person of the entry that is being taken.
-    `set_aside` says which kept entries do not fit any more, because the record of the unit changed under the sheet."""
+    """A sheet under work.
+
+    `overrides` maps (gate, step) to who opened it and why; `who` is the person of the entry that is being taken. `past` holds
+    what was found wrong and found right when the step was done once more. `set_aside` says which kept entries do not fit any
+    more, because the record of the unit changed under the sheet.
+    """
 
     job: Job
     picture: Picture
@@ -88,6 +92,7 @@ class Working:
     answers: dict[str, Given] = field(default_factory=dict)
     judgements: dict[str, Judgement] = field(default_factory=dict)
     findings: list[Open] = field(default_factory=list)
+    past: list[Open] = field(default_factory=list)
     confirmations: list[Confirmed] = field(default_factory=list)
     overrides: dict[tuple[str, str], str] = field(default_factory=dict)
     flags: list[str] = field(default_factory=list)

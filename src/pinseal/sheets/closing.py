@@ -69,8 +69,23 @@ def _outcome(work: Working, decision: Decision) -> str:
     if work.job.only_inspection and not left and not decision.returns:
         return decision.code
     if work.picture.has("away", "unusable") and not work.picture.has("returned"):
+        _check_proof(work, decision)
         return "taken-away" if decision.returns else decision.code
     raise _not_finished(work, decision, [step.title for step in left])
+
+
+def _check_proof(work: Working, decision: Decision) -> None:
+    """A condemned shell leaves with a proof and with the owner told. Raises `Refusal`."""
+    if decision.code != "condemn":
+        return
+    missing = [name for name in ("proof", "told") if work.picture.reading(name, this_cycle=False) is None]
+    if missing:
+        raise Refusal(
+            what="condemning asks for more",
+            rule="a photo or a witness of what condemns the shell, and who was told in writing",
+            got=f"no {' and no '.join(missing)}",
+            do="answer owner-told with both readings; see `pinseal shell` for how it is made unusable",
+        )
 
 
 def _not_finished(work: Working, decision: Decision, left: list[str]) -> Refusal:

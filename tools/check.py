@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 import time
@@ -31,6 +32,8 @@ def main() -> int:
     print("\nSummary")
     for name, code, seconds in results:
         print(f"  {'ok    ' if code == 0 else 'FAILED'} {name:<16} {seconds:6.1f} s")
+    if not (shutil.which("chromium") or shutil.which("chromium-browser")):
+        print("\n  NOT TESTED: the pages in a browser, for Chromium is not installed here (apt-get install chromium).")
     return 1 if any(code for _, code, _ in results) else 0
 
 

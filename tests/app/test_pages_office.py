@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 from tests.cli.conftest import Command, FixedApp
 
 from pinseal.app.pages import ShopOffice
+from pinseal.app.people import ALONE, ShopPeople
 from pinseal.web.doors import Upload
 from pinseal.web.site import build_site
 
@@ -26,8 +27,9 @@ def office(shop: Path) -> ShopOffice:
 
 
 @pytest.fixture
-def client(office: ShopOffice) -> TestClient:
-    return TestClient(build_site(office), base_url="http://127.0.0.1:8000")
+def client(office: ShopOffice, shop: Path) -> TestClient:
+    site = build_site(office, people=ShopPeople(office.app, shop, alone=ALONE))
+    return TestClient(site, base_url="http://127.0.0.1:8000", client=("127.0.0.1", 50_000))
 
 
 def test_every_page_of_a_shop_is_there(client: TestClient, office: ShopOffice) -> None:

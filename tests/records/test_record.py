@@ -107,3 +107,23 @@ def test_a_moment_is_the_same_after_writing_and_reading():
     at = datetime(2026, 3, 29, 1, 59, 59, 123456, tzinfo=UTC)
     assert read_instant(instant_text(at)) == at
     assert instant_text(at.astimezone(timezone(timedelta(hours=2)))) == "2026-03-29T01:59:59.123456Z"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2026-03-29P01:59:59.123456Z",
+        "2026-03-29 01:59:59.123456Z",
+        "2026-03-29T01:59:59,123456Z",
+        "2026-03-29T01:59:59.123Z",
+        "2026-03-29T01:59:59.123456",
+        "2026-03-29T01:59:59.123456+00:00",
+        "2026-03-29T03:59:59.123456+02:00",
+        "20260329T015959.123456Z",
+        "2026-W13-7T01:59:59.123456Z",
+    ],
+)
+def test_a_moment_that_is_written_in_any_other_way_is_not_read(text):
+    assert datetime.fromisoformat(text)
+    with pytest.raises(ValueError, match="is not how a moment is kept"):
+        read_instant(text)

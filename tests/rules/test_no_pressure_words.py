@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 from typing import Any
 
 import pytest
@@ -31,8 +33,10 @@ def psi(pounds: float) -> GaugePa:
 
 def unit(way: str | None, *seen: str, **said: Any) -> Proof:
     """What is proved of a unit of 29 lb full with 10 lb net that stands empty at 19 lb."""
-    marks: dict[str, Any] = {"full_gross_kg": lb(29), "net_kg": lb(10), "empty_gross_kg": lb(19), "scale_u_kg": lb(0.125)}
-    return prove(Emptying(expelled_by=way, seen=seen, gauge_zero_u_pa=float(PSI_PA), **(marks | said)))
+    marks: dict[str, Any] = {
+        "full_gross_kg": lb(29), "net_kg": lb(10), "empty_gross_kg": lb(19), "scale_u_kg": lb(0.125), "gauge_zero_u_pa": float(PSI_PA),
+    }  # fmt: skip
+    return prove(Emptying(expelled_by=way, seen=seen, **(marks | said)))
 
 
 STOP = (
@@ -45,121 +49,125 @@ ZERO = "its gauge shows 0.0 psi, zero within its doubt"
 TOGETHER = "only weight and gauge together show that it was spent already"
 VENT, CAP = "see to it that the agent chamber is vented", "see to it that the cartridge that came out is capped"
 PARTING = ("see to it that the cartridge is out", CAP, VENT)
-CASES: tuple[tuple[Proof, str, tuple[str, ...], tuple[str, ...]], ...] = (
-    (unit("stored-pressure"), "not-yet", ("nobody has seen anything leave",), (OPEN_IT,)),
-    (unit("stored-pressure", gauge_gauge_pa=psi(0)), "not-yet", ("nobody has seen anything leave", "a gauge at zero alone is no proof"),
+CASES: tuple[tuple[Callable[[], Proof], str, tuple[str, ...], tuple[str, ...]], ...] = (
+    (partial(unit, "stored-pressure"), "not-yet", ("nobody has seen anything leave",), (OPEN_IT,)),
+    (partial(unit, "stored-pressure", gauge_gauge_pa=psi(0)), "not-yet",
+     ("nobody has seen anything leave", "a gauge at zero alone is no proof"),
      (OPEN_IT,)),
-    (unit("stored-pressure", "left-then-ended"), "proved", (LEFT,), ()),
-    (unit("stored-pressure", "left-then-ended", gauge_gauge_pa=psi(195)), "proved", (LEFT, IF_NOW), ()),
-    (unit("stored-pressure", "still-leaving"), "not-yet", (STILL,), ("wait until nothing more comes",)),
+    (partial(unit, "stored-pressure", "left-then-ended"), "proved", (LEFT,), ()),
+    (partial(unit, "stored-pressure", "left-then-ended", gauge_gauge_pa=psi(195)), "proved", (LEFT, IF_NOW), ()),
+    (partial(unit, "stored-pressure", "still-leaving"), "not-yet", (STILL,), ("wait until nothing more comes",)),
     (
-        unit("stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0)),
+        partial(unit, "stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0)),
         "proved", (NOTHING, SPENT, ZERO, AGREE), (),
     ),
     (
-        unit("stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0), scale_u_kg=None),
+        partial(unit, "stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0), scale_u_kg=None),
         "proved", (NOTHING, SPENT + NO_SCALE, ZERO, AGREE), (),
     ),
     (
-        unit("stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0), net_kg=None, full_gross_kg=None),
+        partial(unit, "stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0), net_kg=None, full_gross_kg=None),
         "proved",
         (NOTHING, f"{SPENT}; the charge is not said, so whether the scale is fine enough is not known",
          ZERO, AGREE), (),
     ),
     (
-        unit("stored-pressure", "nothing-from-start", gross_kg=lb(19)),
+        partial(unit, "stored-pressure", "nothing-from-start", gross_kg=lb(19)),
         "not-yet", (NOTHING, SPENT, "its gauge was not read", TOGETHER), ("read its gauge",),
     ),
     (
-        unit("stored-pressure", "nothing-from-start", gauge_gauge_pa=psi(0)),
+        partial(unit, "stored-pressure", "nothing-from-start", gauge_gauge_pa=psi(0)),
         "not-yet",
         (NOTHING, "it was not weighed", ZERO, TOGETHER),
         ("weigh it, with the same parts on as when the mark was made",),
     ),
     (
-        unit("stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0), full_gross_kg=None, empty_gross_kg=None),
+        partial(unit, "stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0), full_gross_kg=None,
+             empty_gross_kg=None),
         "not-yet",
         (NOTHING, "nothing says what it weighs when it is empty", ZERO,
          TOGETHER),
         ("its empty weight, or its full weight and its net agent, from nameplate or stamp",),
     ),
     (
-        unit("stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(-5)),
+        partial(unit, "stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(-5)),
         "not-yet",
         (NOTHING, SPENT, "its gauge stands below zero, at -5.0 psi: it is broken and says nothing",
          TOGETHER),
         ("a gauge that can be believed: this one stands below zero",),
     ),
     (
-        unit("stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0), scale_u_kg=lb(2)),
+        partial(unit, "stored-pressure", "nothing-from-start", gross_kg=lb(19), gauge_gauge_pa=psi(0), scale_u_kg=lb(2)),
         "not-yet",
         (NOTHING, "the scale is good to 2.00 lb (0.907 kg), too coarse for a charge of 10.00 lb (4.536 kg)",
          ZERO, TOGETHER),
         ("weigh it on a scale whose U is at most a tenth of the charge",),
     ),
     (
-        unit("stored-pressure", "nothing-from-start", gross_kg=lb(29)),
+        partial(unit, "stored-pressure", "nothing-from-start", gross_kg=lb(29)),
         "blocked", ("nothing came from the start, and it is not empty: the way out is blocked", FULL), STOP,
     ),
     (
-        unit("stored-pressure", "nothing-from-start", gauge_gauge_pa=psi(195)),
+        partial(unit, "stored-pressure", "nothing-from-start", gauge_gauge_pa=psi(195)),
         "blocked", ("nothing came from the start, and it is not empty: the way out is blocked", STUCK), STOP,
     ),
     (
-        unit("stored-pressure", "nothing-from-start", "relieved-by-makers-method", gross_kg=lb(29)),
+        partial(unit, "stored-pressure", "nothing-from-start", "relieved-by-makers-method", gross_kg=lb(29)),
         "proved", (f"{EVENTS['relieved-by-makers-method']}; agent may still be in it",), (),
     ),
     (
-        unit("stored-pressure", "relieved-by-makers-method", gauge_gauge_pa=psi(195)),
+        partial(unit, "stored-pressure", "relieved-by-makers-method", gauge_gauge_pa=psi(195)),
         "proved", (f"{EVENTS['relieved-by-makers-method']}; agent may still be in it", IF_NOW), (),
     ),
     (
-        unit("stored-pressure", "left-then-ended", "charged"),
+        partial(unit, "stored-pressure", "left-then-ended", "charged"),
         "not-yet", ("nobody has seen anything leave", "gas was let into it: what was seen before that counts no more"), (OPEN_IT,),
     ),
-    (unit("self-expelling"), "not-yet", ("nobody has seen anything leave", "it was not weighed"),
+    (partial(unit, "self-expelling"), "not-yet", ("nobody has seen anything leave", "it was not weighed"),
      (OPEN_IT, "weigh it, with the same parts on as when the mark was made")),
-    (unit("self-expelling", "still-leaving", gross_kg=lb(19)), "not-yet", (STILL, SPENT), ("wait until nothing more comes",)),
-    (unit("self-expelling", "left-then-ended", gross_kg=lb(19)), "proved", (LEFT, SPENT), ()),
-    (unit("self-expelling", "left-then-ended", gross_kg=lb(19), gauge_gauge_pa=psi(195)), "proved", (LEFT, SPENT, IF_NOW), ()),
-    (unit("self-expelling", "left-then-ended", gross_kg=lb(29)), "not-yet", (LEFT, FULL), (ICE,)),
-    (unit("self-expelling", "left-then-ended", gross_kg=lb(19), empty_gross_kg=None), "not-yet", (LEFT, SPENT), (STAMP,)),
+    (partial(unit, "self-expelling", "still-leaving", gross_kg=lb(19)), "not-yet", (STILL, SPENT), ("wait until nothing more comes",)),
+    (partial(unit, "self-expelling", "left-then-ended", gross_kg=lb(19)), "proved", (LEFT, SPENT), ()),
+    (partial(unit, "self-expelling", "left-then-ended", gross_kg=lb(19), gauge_gauge_pa=psi(195)), "proved", (LEFT, SPENT, IF_NOW), ()),
+    (partial(unit, "self-expelling", "left-then-ended", gross_kg=lb(29)), "not-yet", (LEFT, FULL), (ICE,)),
+    (partial(unit, "self-expelling", "left-then-ended", gross_kg=lb(19), empty_gross_kg=None), "not-yet", (LEFT, SPENT), (STAMP,)),
     (
-        unit("self-expelling", "nothing-from-start", gross_kg=lb(29)),
+        partial(unit, "self-expelling", "nothing-from-start", gross_kg=lb(29)),
         "blocked", ("nothing came from the start, and it is not empty: the way out is blocked", FULL), STOP,
     ),
-    (unit("cartridge"), "not-yet", ("not yet so: the cartridge is out",), PARTING),
-    (unit("cartridge", "left-then-ended"), "not-yet",
+    (partial(unit, "cartridge"), "not-yet", ("not yet so: the cartridge is out",), PARTING),
+    (partial(unit, "cartridge", "left-then-ended"), "not-yet",
      ("not yet so: the cartridge is out", "a lever before that is no proof: the cartridge is out first"),
      PARTING),
-    (unit("cartridge", "chamber-vented"), "not-yet", ("not yet so: the cartridge is out",),
+    (partial(unit, "cartridge", "chamber-vented"), "not-yet", ("not yet so: the cartridge is out",),
      PARTING),
-    (unit("cartridge", "cartridge-out", "cartridge-capped"), "not-yet", ("the cartridge is out",), (VENT,)),
-    (unit("cartridge", "chamber-vented", "cartridge-out", "cartridge-capped"), "not-yet",
+    (partial(unit, "cartridge", "cartridge-out", "cartridge-capped"), "not-yet", ("the cartridge is out",), (VENT,)),
+    (partial(unit, "cartridge", "chamber-vented", "cartridge-out", "cartridge-capped"), "not-yet",
      ("the cartridge is out",), (VENT,)),
-    (unit("cartridge", "cartridge-out", "chamber-vented"), "not-yet", ("the cartridge is out",), (CAP,)),
-    (unit("cartridge", "cartridge-out", "cartridge-capped", "chamber-vented"), "proved",
+    (partial(unit, "cartridge", "cartridge-out", "cartridge-capped", "still-leaving"), "not-yet", ("the cartridge is out",), (VENT,)),
+    (partial(unit, "cartridge", "cartridge-out", "chamber-vented"), "not-yet", ("the cartridge is out",), (CAP,)),
+    (partial(unit, "cartridge", "cartridge-out", "cartridge-capped", "chamber-vented"), "proved",
      ("the cartridge is out", "the cartridge that came out is capped", "the agent chamber is vented"), ()),
-    (unit("cartridge", "cartridge-out", "cartridge-capped", "chamber-vented", gauge_gauge_pa=psi(195)), "proved",
+    (partial(unit, "cartridge", "cartridge-out", "cartridge-capped", "chamber-vented", gauge_gauge_pa=psi(195)), "proved",
      ("the cartridge is out", "the cartridge that came out is capped", "the agent chamber is vented", IF_NOW), ()),
-    (unit("cartridge", "cartridge-out", "cartridge-capped", "chamber-vented", "still-leaving"), "not-yet", (STILL,),
+    (partial(unit, "cartridge", "cartridge-out", "cartridge-capped", "chamber-vented", "still-leaving"), "not-yet", (STILL,),
      ("wait until nothing more comes, then see that the agent chamber is vented",)),
-    (unit("cartridge", "cartridge-out", "cartridge-capped", "still-leaving", "chamber-vented"), "proved",
+    (partial(unit, "cartridge", "cartridge-out", "cartridge-capped", "still-leaving", "chamber-vented"), "proved",
      ("the cartridge is out", "the cartridge that came out is capped", "the agent chamber is vented"), ()),
-    (unit("cylinder", "cylinder-shut", "line-vented"), "not-yet", ("the gas cylinder is shut",), (VENT,)),
-    (unit("cylinder", "line-vented", "cylinder-shut", "chamber-vented"), "not-yet", ("the gas cylinder is shut",),
+    (partial(unit, "cylinder", "cylinder-shut", "line-vented"), "not-yet", ("the gas cylinder is shut",), (VENT,)),
+    (partial(unit, "cylinder", "line-vented", "cylinder-shut", "chamber-vented"), "not-yet", ("the gas cylinder is shut",),
      ("see to it that the line from the gas cylinder is vented",)),
-    (unit("cylinder", "cylinder-shut", "line-vented", "chamber-vented"), "proved",
+    (partial(unit, "cylinder", "cylinder-shut", "line-vented", "chamber-vented"), "proved",
      ("the gas cylinder is shut", "the line from the gas cylinder is vented", "the agent chamber is vented"), ()),
-    (unit("pump"), "proved", ("a hand pump holds no pressure: there is nothing to prove",), ()),
-    (unit(None, "left-then-ended"), "not-yet", ("it is not said what expels the agent, so no way of proving it holds",),
+    (partial(unit, "pump"), "proved", ("a hand pump holds no pressure: there is nothing to prove",), ()),
+    (partial(unit, None, "left-then-ended"), "not-yet", ("it is not said what expels the agent, so no way of proving it holds",),
      ("what expels the agent, from the nameplate",)),
 )  # fmt: skip
 
 
 @pytest.mark.parametrize("number", range(len(CASES)))
 def test_the_proof_says_its_state_its_reasons_and_what_is_missing(number: int) -> None:
-    found, state, because, missing = CASES[number]
+    made, state, because, missing = CASES[number]
+    found = made()
     assert (found.state, found.because, found.missing) == (state, because, missing)
 
 
@@ -205,9 +213,62 @@ def test_figures_that_cannot_be_are_refused(said: dict[str, Any], what: str) -> 
     assert found.value.rule and found.value.got and found.value.do
 
 
+SPENT_NOW = {"gross_kg": lb(19), "gauge_gauge_pa": psi(0)}
+FULL_NOW = {"gross_kg": lb(29), "gauge_gauge_pa": psi(0)}
+
+
+@pytest.mark.parametrize(
+    ("seen", "unspent", "spent"),
+    [
+        (("left-then-ended", "nothing-from-start"), "blocked", LEFT),
+        (("left-then-ended", "nothing-from-start", "nothing-from-start"), "blocked", LEFT),
+        (("nothing-from-start", "nothing-from-start"), "blocked", NOTHING),
+        (("still-leaving", "nothing-from-start"), "blocked", NOTHING),
+        (("still-leaving", "left-then-ended", "nothing-from-start"), "blocked", LEFT),
+        (("left-then-ended", "still-leaving", "nothing-from-start"), "blocked", NOTHING),
+        (("nothing-from-start", "left-then-ended"), "blocked", LEFT),
+        (("nothing-from-start", "relieved-by-makers-method", "left-then-ended"), "proved", LEFT),
+    ],
+)
+def test_nothing_more_coming_confirms_an_end_and_never_a_flow(seen: tuple[str, ...], unspent: str, spent: str) -> None:
+    assert unit("stored-pressure", *seen, **FULL_NOW).state == unspent
+    found = unit("stored-pressure", *seen, **SPENT_NOW)
+    assert (found.state, found.because[0]) == ("proved", spent)
+
+
+@pytest.mark.parametrize(
+    "seen", [("left-then-ended", "nothing-from-start"), ("left-then-ended", "nothing-from-start", "nothing-from-start")]
+)
+def test_an_end_that_was_seen_needs_no_witness(seen: tuple[str, ...]) -> None:
+    assert unit("stored-pressure", *seen).state == "proved"
+    assert unit("stored-pressure", "still-leaving", *seen[1:]).state == "not-yet"
+
+
 def test_the_heaviest_weight_that_is_believed_and_a_word_that_is_not_known() -> None:
     assert unit("stored-pressure", gross_kg=Fraction(10_000), full_gross_kg=Fraction(10_000)).state == "not-yet"
-    with pytest.raises(Refusal, match="nothing of this kind can be seen here"):
+    with pytest.raises(Refusal) as word:
         unit("stored-pressure", "hissing")
+    said = word.value
+    assert (said.what, said.rule, said.got, said.do) == (
+        "nothing of this kind can be seen here", f"one of {', '.join(EVENTS)}", "hissing", "use a listed word",
+    )  # fmt: skip
     with pytest.raises(Refusal, match="expelled by"):
         unit("magic")
+
+
+def test_the_refusals_say_what_to_do() -> None:
+    with pytest.raises(Refusal) as weight:
+        unit("stored-pressure", gross_kg=Fraction(0))
+    assert weight.value.do == "zero the empty scale and weigh again"
+    with pytest.raises(Refusal) as doubt:
+        unit("stored-pressure", gauge_gauge_pa=GaugePa(2.0), gauge_zero_u_pa=-1.0, scale_u_kg=None)
+    said = doubt.value
+    assert (said.rule, said.got, said.do) == ("doubts are zero or above", "2, -1, 0", "read the instrument and its papers again")
+    with pytest.raises(Refusal) as unread:
+        unit("stored-pressure", gauge_zero_u_pa=-1.0, scale_u_kg=None)
+    assert unread.value.got == "0, -1, 0"
+
+
+def test_a_unit_lighter_than_a_kilogram_is_weighed_too() -> None:
+    light = {"gross_kg": Fraction(1, 2), "full_gross_kg": Fraction(9, 10), "net_kg": Fraction(4, 10), "empty_gross_kg": Fraction(1, 2)}
+    assert unit("self-expelling", "left-then-ended", **light, scale_u_kg=Fraction(1, 100)).state == "proved"

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import pytest
 from sheet_walks import ON, UNITS, Asked, do, gate, make, walk, walked
 
+from pinseal import kinds
 from pinseal.dates import PartialDate, parse_date
 from pinseal.sheets.job import TestDate
 from pinseal.sheets.taking import begin
@@ -38,7 +39,7 @@ def test_on_the_last_day_it_is_still_charged_and_on_the_day_after_never(
     found = gate(work, step, "test-date")
     assert found.open == is_open
     assert last.for_people() in found.because
-    assert ("never charged past it" in found.because) != is_open
+    assert found.because.endswith(" never charged past it") != is_open
 
 
 @pytest.mark.parametrize(("text", "is_open"), [("2026-05", False), ("2026-06", True), ("2026", False), ("2027", True)])
@@ -50,7 +51,12 @@ def test_a_date_known_to_the_month_or_year_counts_from_its_first_day(text: str, 
 
 
 @pytest.mark.parametrize(
-    "test", [TestDate(owed="unknown", because="no date of manufacture"), TestDate(owed="yes", because="no date of manufacture")]
+    "test",
+    [
+        TestDate(owed="unknown", because="no date of manufacture"),
+        TestDate(owed="yes", because="no date of manufacture"),
+        TestDate(owed="unknown", last_day=PartialDate.of(date(2030, 1, 1)), because="no date of manufacture"),
+    ],
 )
 def test_a_unit_whose_test_date_nobody_knows_is_not_charged(test: TestDate) -> None:
     work = walked(UNITS["portable-powder"], "recharge", to="filled-portable", asked=Asked(test_date=test))
@@ -89,10 +95,36 @@ def test_gas_waits_for_the_right_agent_and_the_right_mass(agent: str, mass: str,
     assert words is None or words in found.because
 
 
-@pytest.mark.parametrize(("last", "is_open"), [(None, True), ("abc", True), ("sodium-bicarbonate", False), ("class-d-graphite", False)])
-def test_what_was_in_it_last_counts_too(last: str | None, is_open: bool) -> None:
+@pytest.mark.parametrize(
+    ("last", "words"),
+    [
+        (None, "the nameplate's agent is in it"),
+        ("abc", "the nameplate's agent is in it"),
+        ("sodium-bicarbonate", "acid and alkaline powder make gas and a dangerous rise of pressure; no permission makes that safe"),
+        ("class-d-graphite", "different agents are never mixed; only the maker's recorded permission would allow the change"),
+    ],
+)
+def test_what_was_in_it_last_counts_too(last: str | None, words: str) -> None:
     work = walked(UNITS["cartridge-powder"], "maintenance", to="cartridge-in", asked=Asked(last_agent=last))
-    assert gate(work, "cartridge-in", "agent-right").open == is_open
+    found = gate(work, "cartridge-in", "agent-right")
+    assert found.open == (last in (None, "abc"))
+    assert found.because.endswith(words)
+    assert found.open or kinds.agent_label(last or "") in found.because
+
+
+@pytest.mark.parametrize(
+    ("unit", "work_name", "arm", "is_open"),
+    [
+        ("portable-powder", "recharge", "powder-gas-in", False),
+        ("cartridge-powder", "recharge", "cartridge-in", False),
+        ("cartridge-powder", "maintenance", "cartridge-in", True),
+        ("carbon-dioxide", "recharge", "co2-fill", True),
+    ],
+)
+def test_a_recharge_waits_for_its_fill_to_be_judged(unit: str, work_name: str, arm: str, is_open: bool) -> None:
+    found = gate(begin(make(UNITS[unit], work_name)), arm, "agent-right")
+    assert found.open == is_open
+    assert found.because.endswith("the nameplate's agent is in it" if is_open else ": not judged yet")
 
 
 @pytest.mark.parametrize(

@@ -375,6 +375,13 @@ def test_a_unit_leaves_its_place_when_an_equal_one_stands_there(loaner: str, is_
     assert gate(work, "red-tag", "stand-in").because == "it does not leave its place here"
 
 
+def test_a_stand_in_that_nobody_knows_takes_the_place_of_one_that_was_good() -> None:
+    work = do(begin(make(UNITS["portable-powder"], "recharge")), "stand-in-there", "stands", loaner="L-1")
+    walk(work)
+    do(work, "stand-in-there", "stands", loaner="L-9")
+    assert not gate(work, "taken-away", "stand-in").open
+
+
 @pytest.mark.parametrize("unit", ["portable-powder", "carbon-dioxide", "nonrechargeable"])
 def test_a_shell_is_made_unusable_only_open_and_proved_empty(unit: str) -> None:
     work = begin(make(UNITS[unit], "maintenance"))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
-from sheet_walks import UNITS, make, with_plate
+from sheet_walks import SCALE, UNITS, make, with_plate
 
 from pinseal.sheets.job import Job
 from pinseal.sheets.model import Want
@@ -163,6 +163,22 @@ def test_a_unit_is_whole_when_it_could_be_used_as_it_stands(unit: str, tokens: S
     assert picture(*tokens, job=make(UNITS[unit], "recharge")).whole() == said
 
 
+@pytest.mark.parametrize(
+    ("tokens", "is_whole"),
+    [
+        (("charged", "leaks"), False),
+        (("charged", "leak-free"), True),
+        (("charged", "leaks", "leak-free"), True),
+        (("charged", "leak-free", "leaks"), False),
+        (("charged", "leaks", "charged"), False),
+    ],
+)
+def test_a_unit_that_leaks_is_not_whole_until_a_leak_check_comes_out_well(tokens: Sequence[str], is_whole: bool) -> None:
+    words = "it is closed and charged" if is_whole else "it leaks, and no leak check has come out well since"
+    assert picture(*tokens).whole() == (is_whole, words)
+    assert picture(*tokens).charged_up() == (True, "it is closed and charged")
+
+
 def test_a_unit_that_the_makers_method_relieved_is_not_whole() -> None:
     assert not picture("relieved-by-makers-method").whole()[0]
 
@@ -258,6 +274,33 @@ def test_the_proof_takes_the_last_weight_and_gauge_of_this_cycle() -> None:
     assert found.proof.state == "proved"
     found.tell("gas", ["charged"])
     assert found.proof.state == "not-yet"
+
+
+@pytest.mark.parametrize(
+    ("gross", "instrument", "state"),
+    [("15 lb", None, "proved"), ("15 lb 0.4 oz", None, "not-yet"), ("15 lb 0.05 oz", SCALE, "proved"), ("15 lb 8 oz", SCALE, "not-yet")],
+)
+def test_the_weight_is_allowed_the_doubt_of_the_scale_that_weighed_it(gross: str, instrument: str | None, state: str) -> None:
+    found = Picture(job=make(with_plate("portable-powder", agent="halon-1301", expelled_by="self-expelling"), "recharge"))
+    found.read("weigh", "empty", [replace(reading("gross", gross), instrument=instrument)])
+    found.tell("empty", ["left-then-ended"])
+    assert found.proof.state == state
+
+
+def test_the_mark_without_agent_is_also_full_less_net() -> None:
+    job = make(with_plate("portable-powder", empty_weight=None), "recharge")
+    found = Picture(job=job)
+    found.read("weigh", "weigh", [reading("gross", "15 lb"), reading("gauge", "0 psi", "pressure")])
+    found.tell("empty", ["nothing-from-start"])
+    assert found.proof.state == "proved"
+
+
+@pytest.mark.parametrize(("gauge", "is_blocked"), [("0 psi", False), ("2 psi", False), ("60 psi", True)])
+def test_a_gauge_that_stands_near_zero_says_zero(gauge: str, is_blocked: bool) -> None:
+    found = Picture(job=POWDER)
+    found.read("gauge", "weigh", [reading("gauge", gauge, "pressure")])
+    found.tell("empty", ["nothing-from-start"])
+    assert found.is_blocked == is_blocked
 
 
 @pytest.mark.parametrize(("tokens", "was_off"), [((), False), (("cap-off",), False), (("valve-off", "closed"), True)])

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from sheet_walks import SUPERVISOR, TECHNICIAN, UNITS, Asked, do, gate, refused, walk, walked, with_plate
+from sheet_walks import SUPERVISOR, TECHNICIAN, UNITS, Asked, do, gate, make, refused, walk, walked, with_plate
 
 from pinseal.reasons import Refusal
+from pinseal.sheets.asking import open_finding
 from pinseal.sheets.closing import close
 from pinseal.sheets.entries import Entry
 from pinseal.sheets.gates import gates_of
-from pinseal.sheets.taking import take
+from pinseal.sheets.taking import begin, take
 from pinseal.sheets.working import Working
 
 # -- blocked, and the maker's method
@@ -84,6 +85,18 @@ def test_a_hiss_takes_the_proof_away() -> None:
     assert "no-pressure" in refused(work, "valve-off-wheeled", "off")
     do(work, "emptied-wheeled", "left-then-ended")
     do(work, "valve-off-wheeled", "off")
+
+
+def test_what_was_seen_to_leave_is_not_unsaid_by_an_answer_that_saw_nothing() -> None:
+    work = walked(
+        UNITS["wheeled-powder"], "recharge", to="hose-taken-off", answers={"blown-out": "not-needed", "blow-out-ended": "no-gas-let-in"}
+    )
+    do(work, "blow-out-ended", "still-leaving")
+    assert not gate(work, "hose-taken-off", "no-pressure").open
+    refused(work, "blow-out-ended", "no-gas-let-in")
+    assert not gate(work, "hose-taken-off", "no-pressure").open
+    do(work, "blow-out-ended", "left-then-ended")
+    assert gate(work, "hose-taken-off", "no-pressure").open
 
 
 @pytest.mark.parametrize(("gross", "is_open"), [("19 lb 6 oz", True), ("19 lb 8 oz", False), ("29 lb 6 oz", False)])
@@ -184,3 +197,145 @@ def test_a_powder_shell_is_dried_after_water_was_in_it(agent: str, is_shut: bool
 def test_a_water_shell_needs_no_drying() -> None:
     work = walked(UNITS["water-based"], "hydrostatic-test", to="dry-drained")
     assert gate(work, "water-fill", "dry-shell").because == "the shell is dry"
+
+
+def test_the_makers_method_says_to_programs_whether_it_is_open() -> None:
+    work = walked(UNITS["portable-powder"], "recharge", to="emptied-portable")
+    said = {"gate": "is-blocked", "open": False, "because": "only for a unit that is blocked and under pressure", "override": False}
+    assert gate(work, "relieve-by-makers-method", "is-blocked").as_json() == said
+    assert gate(blocked(), "relieve-by-makers-method", "is-blocked").as_json() == {**said, "open": True, "because": "the unit is blocked"}
+
+
+@pytest.mark.parametrize(("unit", "step"), [("portable-powder", "emptied-portable"), ("wheeled-powder", "bleed-gas-first")])
+def test_emptying_lets_no_gas_in_and_waits_for_no_verdict_on_the_shell(unit: str, step: str) -> None:
+    work = walked(UNITS[unit], "recharge", to=step, answers={"shell-past": "burned"})
+    found = gate(work, step, "bears-gas")
+    assert (found.open, found.because) == (True, "no gas is let in here")
+
+
+def test_a_wheeled_shell_that_is_doubtful_is_still_emptied_without_blowing_it_out() -> None:
+    work = walked(UNITS["wheeled-powder"], "hydrostatic-test", to="blown-out", answers={"shell-corrosion": "corroded"})
+    refused(work, "blown-out", "blown-out")
+    do(work, "blown-out", "not-needed")
+    do(work, "blow-out-ended", "no-gas-let-in")
+    assert work.picture.cycle == 0
+
+
+@pytest.mark.parametrize(
+    ("unit", "step", "answer", "action"),
+    [
+        ("portable-powder", "why-it-goes", "goes", "withdraw"),
+        ("halogenated", "halogenated-papers", "not-fit", "recover"),
+        ("nonrechargeable", "disposable-age", "twelve", "withdraw"),
+    ],
+)
+def test_what_goes_out_of_use_may_be_emptied_on_the_sheet_for_it(unit: str, step: str, answer: str, action: str) -> None:
+    job = make(UNITS[unit], "retirement")
+    empties = next(each.id for each in job.steps if each.effect == "empty")
+    work = begin(job)
+    assert gate(work, empties, "goes-out").because == "nothing says yet that the unit goes out of use"
+    do(work, step, answer)
+    assert [found.action for found in work.findings] == [action]
+    assert gate(work, empties, "goes-out").because == "the unit goes out of use"
+
+
+@pytest.mark.parametrize("action", ["withdraw", "recover", "replace-unit", "condemn"])
+def test_each_way_out_of_use_opens_the_emptying_and_no_other_finding_does(action: str) -> None:
+    work = begin(make(UNITS["portable-powder"], "retirement"))
+    code = next(each.id for each in work.job.findings.values() if each.action == action)
+    work.findings.append(open_finding(work, work.job.findings["hose-cut"], "why-it-goes", (), 1))
+    assert not gate(work, "emptied-portable", "goes-out").open
+    work.findings.append(open_finding(work, work.job.findings[code], "why-it-goes", (), 1))
+    assert gate(work, "emptied-portable", "goes-out").open
+
+
+def test_on_any_other_sheet_the_work_itself_asks_for_the_emptying() -> None:
+    work = begin(make(UNITS["portable-powder"], "recharge"))
+    assert gate(work, "emptied-portable", "goes-out").because == "the work of this sheet asks for it"
+
+
+# -- told straight to the picture, one token at a time
+
+
+def told(unit: str, work_name: str, *tokens: str) -> Working:
+    """A sheet on which nothing is entered, and to which each token is told by a step of its own."""
+    work = begin(make(UNITS[unit], work_name))
+    for number, token in enumerate(tokens):
+        work.picture.tell(f"step-{number}", [token])
+    return work
+
+
+@pytest.mark.parametrize("token", ["never-tested", "shell-unfit", "test-failed"])
+def test_each_bar_by_itself_keeps_the_shell_from_the_test(token: str) -> None:
+    found = gate(told("portable-powder", "hydrostatic-test", token), "test-shell-proof", "may-be-tested")
+    assert (found.open, found.because) == (
+        False,
+        "something bars the shell from being tested: it is taken out of service (29 CFR 1910.157(f)(2), (f)(14))",
+    )
+    assert gate(told("portable-powder", "hydrostatic-test", "shell-doubtful"), "test-shell-proof", "may-be-tested").open
+
+
+def test_a_stamped_cylinder_is_tested_by_its_stamp_and_a_plain_shell_by_its_nameplate() -> None:
+    stamped = begin(make(with_plate("portable-powder stamped", test_pressure=None), "hydrostatic-test"))
+    assert gate(stamped, "test-cylinder-proof", "may-be-tested").open
+    plain = begin(make(with_plate("portable-powder", test_pressure=None), "hydrostatic-test"))
+    found = gate(plain, "test-shell-proof", "may-be-tested")
+    assert not found.open
+    assert found.because == (
+        "the factory test pressure is not on record, and it is never derived: read it off the nameplate "
+        "(pinseal record registered UNIT --test-pressure …)"
+    )
+
+
+@pytest.mark.parametrize(
+    ("tokens", "is_open"),
+    [
+        ((), False),
+        (("charged",), True),
+        (("charged", "charged"), True),
+        (("charged", "left-then-ended"), False),
+        (("left-then-ended",), False),
+        (("left-then-ended", "charged"), True),
+    ],
+)
+def test_what_is_seen_of_a_charge_is_seen_while_it_is_charged(tokens: tuple[str, ...], is_open: bool) -> None:
+    found = gate(told("portable-powder", "recharge", *tokens), "powder-pressure-settled", "charged")
+    assert found.open is is_open
+    assert found.because == ("it is charged" if is_open else "it is not charged yet")
+
+
+@pytest.mark.parametrize(
+    ("tokens", "is_open"),
+    [
+        ((), False),
+        (("supply-ready",), True),
+        (("supply-wrong",), False),
+        (("supply-ready", "supply-wrong"), False),
+        (("supply-wrong", "supply-ready"), True),
+        (("supply-ready", "charged"), False),
+    ],
+)
+def test_of_two_looks_at_the_supply_the_later_counts(tokens: tuple[str, ...], is_open: bool) -> None:
+    assert gate(told("portable-powder", "recharge", *tokens), "powder-gas-in", "supply-ready").open == is_open
+
+
+@pytest.mark.parametrize(
+    ("tokens", "is_open"),
+    [
+        ((), False),
+        (("stand-in",), True),
+        (("no-stand-in",), False),
+        (("stand-in", "no-stand-in"), False),
+        (("no-stand-in", "stand-in"), True),
+    ],
+)
+def test_of_two_words_on_the_stand_in_the_later_counts(tokens: tuple[str, ...], is_open: bool) -> None:
+    assert gate(told("portable-powder", "maintenance", *tokens), "taken-away", "stand-in").open == is_open
+
+
+def test_every_open_stop_is_named() -> None:
+    work = walked(UNITS["portable-powder"], "maintenance", to="service-tag", answers={"hose-outside": "cut", "boots-off": "cannot"})
+    words = gate(work, "service-tag", "no-open-stops").because
+    assert words.startswith("open: ")
+    assert sorted(words.removeprefix("open: ").split("; ")) == sorted(found.title for found in work.open_stops())
+    assert len(work.open_stops()) == 2

@@ -197,9 +197,15 @@ def hands(name: str, *, seed: int, wild: float) -> Hands:
     return Hands(job=job, luck=luck, wild=wild)
 
 
+def examples(most: int) -> int:
+    """A sheet is long, so the usual profile tries fewer of them; who explores at the desk tries all that he asks for."""
+    asked = settings().max_examples
+    return min(asked, most) if asked <= 100 else asked
+
+
 @pytest.mark.parametrize("name", UNITS)
 @given(seed=st.integers(0, 2**40), wild=st.sampled_from((0.02, 0.08, 0.3)), length=st.integers(60, 220))
-@settings(max_examples=min(settings().max_examples, 60) if settings().max_examples <= 100 else settings().max_examples)
+@settings(max_examples=examples(40))
 def test_whatever_is_entered_nothing_is_taken_that_could_hurt(name: str, seed: int, wild: float, length: int) -> None:
     found = hands(name, seed=seed, wild=wild)
     found.go(length)
@@ -208,7 +214,7 @@ def test_whatever_is_entered_nothing_is_taken_that_could_hurt(name: str, seed: i
 
 @pytest.mark.parametrize("name", UNITS)
 @given(seed=st.integers(0, 2**40), wild=st.sampled_from((0.05, 0.3)))
-@settings(max_examples=min(settings().max_examples, 15) if settings().max_examples <= 100 else settings().max_examples)
+@settings(max_examples=examples(8))
 def test_a_sheet_that_is_kept_and_read_again_says_the_same(name: str, seed: int, wild: float) -> None:
     found = hands(name, seed=seed, wild=wild)
     found.go(120)
@@ -226,7 +232,7 @@ def test_a_sheet_that_is_kept_and_read_again_says_the_same(name: str, seed: int,
 def depth_of(name: str) -> Counter[str]:
     """What random hands reach on this unit, over some sheets."""
     reached: Counter[str] = Counter()
-    for seed in range(40):
+    for seed in range(30):
         found = hands(name, seed=seed, wild=0.03)
         found.go(140)
         reached.update(found.watch.counts)
@@ -246,3 +252,79 @@ def test_the_random_hands_come_far_enough_to_be_a_test(name: str) -> None:
     assert reached["fill"] + reached["charge"] + reached["arm"] >= 5
     assert reached["tags"] >= 4
     assert reached["refused"] >= 20
+
+
+# -- the second opinion itself is not blind: what the program would refuse is told to it alone
+
+PRESSURE = "pressure is not proved gone"
+BAD: dict[str, tuple[str, tuple[str, ...], str]] = {
+    "opened under pressure": ("portable-powder", ("valve-off-portable off",), PRESSURE),
+    "opened though nothing came and it weighs full": (
+        "portable-powder", ("gross-weight read", "gauge-reading read", "emptied-portable nothing-from-start", "valve-off-portable off"),
+        PRESSURE,
+    ),
+    "opened after a blow-out that did not end": (
+        "wheeled-powder", ("emptied-wheeled left-then-ended", "blown-out blown-out", "valve-off-wheeled off"), PRESSURE,
+    ),
+    "a lever before the cartridge is out": ("cartridge-powder", ("cartridge-chamber-vented nothing",), "the lever before the cartridge"),
+    "a shut-off before the cylinder is shut": ("gas-cylinder", ("gas-line-vented vented",), "the lever before the gas cylinder"),
+    "a chamber opened that was vented too soon": (
+        "cartridge-powder", ("cartridge-chamber-vented nothing", "cartridge-out whole", "cartridge-cap-off quiet"), PRESSURE,
+    ),
+    "carbon dioxide opened that was not weighed": ("carbon-dioxide", ("co2-discharge left-then-ended", "co2-open off"), PRESSURE),
+    "inside a shut shell": ("portable-powder", ("emptied-portable left-then-ended", "rest-of-powder-out out"), "the shell is not open"),
+    "charged without a look at the shell": ("portable-powder", ("powder-gas-in in",), "nobody looked at it"),
+    "charged with a burned shell": ("portable-powder", ("shell-past burned", "powder-gas-in in"), "it is unfit"),
+    "charged with an open shell": ("portable-powder", ("valve-off-portable off", "powder-gas-in in"), "the shell is open"),
+    "charged without its agent": ("portable-powder", ("powder-accounted recovered", "powder-gas-in in"), "the agent is out"),
+    "charged from a supply that nobody looked at": ("portable-powder", ("powder-gas-in in",), "the supply was not looked at"),
+    "charged over another agent": ("gas-cylinder", ("gas-powder-look another", "gas-armed armed"), "the wrong agent was seen"),
+    "blown out with a burned shell": ("wheeled-powder", ("shell-past burned", "blown-out blown-out"), "gas blown through a shell"),
+    "a collar without the valve off": ("portable-powder", ("collar-after-opening on",), "a collar without the valve off"),
+    "a tag with a cut hose": ("portable-powder", ("hose-outside cut", "service-tag on"), "marked with open stops"),
+    "drilled while charged": ("portable-powder", ("shell-made-unusable unusable",), "drilled while it is not open"),
+    "taken away with nothing in its place": ("portable-powder", ("taken-away gone",), "nothing in its place"),
+    "relieved by a technician": ("portable-powder", ("relieve-by-makers-method relieved",), "relieved by somebody who is no supervisor"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", BAD)
+def test_the_second_opinion_sees_what_should_never_be_taken(case: str) -> None:
+    name, entries, words = BAD[case]
+    job = make(UNITS[name], "maintenance", "internal-examination", "recharge")
+    watch = Watch(job=job)
+    for text in entries:
+        code, answer = text.split()
+        step = job.step(code)
+        assert step is not None, code
+        watch.step(step, good_entry(job, step, answer=answer), None)
+    assert any(words in each for each in watch.wrong), watch.wrong
+
+
+@pytest.mark.parametrize(
+    ("readings", "words"),
+    [
+        ({"regulator": "221 psi"}, "the regulator stands at 221 psi"),
+        ({"gas": "oxygen"}, "charged with oxygen"),
+        ({"dew-point": "-59 F"}, "charged with a dew point of -59 F"),
+    ],
+)
+def test_the_second_opinion_reads_the_supply(readings: dict[str, str], words: str) -> None:
+    job = make(UNITS["portable-powder"], "recharge")
+    watch = Watch(job=job)
+    for code in ("powder-gas-supply", "powder-gas-in"):
+        step = job.step(code)
+        assert step is not None
+        watch.step(step, good_entry(job, step, readings=readings if code == "powder-gas-supply" else None), None)
+    assert any(words in each for each in watch.wrong), watch.wrong
+
+
+@pytest.mark.parametrize("days", [-1, 0])
+def test_the_second_opinion_reads_the_calendar(days: int) -> None:
+    asked = Asked(test_date=TestDate(owed="yes", last_day=PartialDate.of(ON + timedelta(days=days))))
+    job = make(UNITS["portable-powder"], "recharge", asked=asked)
+    step = job.step("powder-gas-in")
+    assert step is not None
+    watch = Watch(job=job)
+    watch.step(step, good_entry(job, step), None)
+    assert any("past the test date" in each for each in watch.wrong) == (days < 0)

@@ -86,8 +86,8 @@ def test_what_one_condemned_the_other_can_still_abandon(shop: Path) -> None:
     story: Story = {
         **GOOD,
         "loaners": [{"id": "L-1", "like": "powder"}],
-        "entries": [{"say": "shell-past: burned", "now": True}, "stand-in-there: stands; loaner=L-1", "owner-told: told; told=the owner; proof=photo 4",
-                    "taken-away: gone; where=scrap"],
+        "entries": [{"say": "shell-past: burned", "now": True}, "stand-in-there: stands; loaner=L-1",
+                    "owner-told: told; told=the owner; proof=photo 4", "taken-away: gone; where=scrap"],
         "outcome": "condemn",
     }  # fmt: skip
     bob = enter(app, shop, bob, BOB, play(story).said)

@@ -8,7 +8,7 @@ import pytest
 from record_makers import Writer, draft
 from shop_makers import NOW, new_shop, registering, unit_uid
 
-from pinseal.reasons import Refusal
+from pinseal.reasons import Refusal, ShopUnusable
 from pinseal.service.office import by_unit
 from pinseal.store import Shop
 
@@ -126,6 +126,23 @@ def test_verify_finds_a_wrong_list_of_subjects(stocked, statement):
         assert any("stands for is not what its records say" in problem for problem in shop.verify().problems)
         shop.rebuild()
         assert shop.verify().holds
+
+
+def test_a_name_in_the_list_of_subjects_that_is_no_text_any_more_is_told_as_damage(stocked, tmp_path):
+    copied = tmp_path / "copy.shop"
+    stocked.backup(copied)
+    with closing(sqlite3.connect(copied)) as raw:
+        (page,) = raw.execute("SELECT rootpage FROM sqlite_master WHERE name = 'sqlite_autoindex_subjects_1'").fetchone()
+        (size,) = raw.execute("PRAGMA page_size").fetchone()
+    content = bytearray(copied.read_bytes())
+    says_text = content.index(SCALE.encode(), (page - 1) * size) - 2
+    assert content[says_text] == 13 + 2 * len(SCALE)  # how SQLite marks a text; one less is a row of bytes
+    content[says_text] ^= 1
+    copied.write_bytes(content)
+    with Shop.open(copied) as shop:
+        assert any("sqlite_autoindex_subjects_1" in problem for problem in shop.verify().problems)
+    with pytest.raises(ShopUnusable, match="the copy could not be proved"):
+        Shop.restore(copied, tmp_path / "again.shop")
 
 
 def test_units_that_were_read_on_an_instrument_are_found_by_any_of_its_names(stocked):

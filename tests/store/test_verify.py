@@ -7,7 +7,8 @@ import pytest
 from record_makers import draft
 from shop_makers import NOW, registering, unit_uid
 
-from pinseal.store import Shop
+from pinseal.reasons import ShopUnusable
+from pinseal.store import Register, Shop
 
 
 @pytest.fixture
@@ -63,6 +64,30 @@ def test_a_whole_shop_holds_and_says_each_chains_length_and_head(path):
 def test_a_change_behind_the_programs_back_is_found(path, statement, words):
     found = problems(path, statement)
     assert any(words in problem for problem in found), found
+
+
+@pytest.mark.parametrize(
+    ("statement", "words"),
+    [
+        ("UPDATE receipts SET received = replace(received, 'T', 'P') WHERE number = 3", "a record cannot be read"),
+        ("UPDATE receipts SET received = replace(received, '.', ',') WHERE number = 3", "a record cannot be read"),
+        ("UPDATE records SET done = done || ' ' WHERE number = 3", "a record cannot be read"),
+        ("UPDATE registers SET received = replace(received, 'T', ' ')", "a register cannot be read"),
+        ("UPDATE receipts SET record_digest = CAST(record_digest AS BLOB)", "a text in it is no text, in receipts.record_digest"),
+        ("UPDATE records SET fields = CAST(fields AS BLOB) WHERE number = 3", "a text in it is no text, in records.fields"),
+        ("UPDATE unit_names SET name = CAST(name AS BLOB) WHERE name = 'kx-1'", "a text in it is no text, in unit_names.name"),
+        ("UPDATE unit_names SET held_now = 3 WHERE name = 'kx-1'", "a number in it is no number, in unit_names.held_now"),
+    ],
+)
+def test_a_value_that_is_kept_in_another_way_is_damage_though_it_reads_alike(path, statement, words):
+    with Shop.open(path) as shop:
+        list_taken = Register(name="list.csv", sha256="0" * 64, size=1, person="Ida Quill")
+        shop.write([], writer="desk", received=NOW, register=list_taken)
+    with pytest.raises(ShopUnusable, match=words):
+        problems(path, statement)
+    with pytest.raises(ShopUnusable):
+        Shop.restore(path, path.with_name("again.shop"))
+    assert not path.with_name("again.shop").exists()
 
 
 def test_a_record_taken_away_with_its_receipt_is_found(path):

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 from datetime import date
 
+from fake_people import LEAD, FakePeople
 from record_makers import Writer
 from starlette.testclient import TestClient
 
@@ -20,6 +22,7 @@ from pinseal.service.taking_in import Change, ImportPlan, Line, TakenIn, Unsure
 from pinseal.standards import choose_packs, held_packs
 from pinseal.standards.model import Chosen, Pack
 from pinseal.units import Quantity
+from pinseal.web.account import Account
 from pinseal.web.doors import About, Upload
 from pinseal.web.site import build_site
 
@@ -86,6 +89,14 @@ class FakeOffice:
         self.refuses: Refusal | None = None
         self.taken: list[tuple[str, dict[str, str], str]] = []
         self.read_count = 0
+
+    def within(self, sites: frozenset[str] | None) -> FakeOffice:
+        if sites is None:
+            return self
+        narrowed = copy(self)
+        narrowed.lives = {uid: life for uid, life in self.lives.items() if fold(life).state.site in sites}
+        narrowed.extra = [state for state in self.extra if state.site in sites]
+        return narrowed
 
     def about(self) -> About:
         self._may_refuse()
@@ -208,6 +219,12 @@ def read_by_hand(answers: Mapping[str, str]) -> Register:
 LIST = b"Airfield list\n\nNo,Kind,Where,Made,Serviced,Remarks\n1,10# ABC,stand 4,2014,9/14/26,\n"
 
 
-def client_of(office: FakeOffice, **kwargs) -> TestClient:
-    """A browser on our own pages: it says where its forms come from."""
-    return TestClient(build_site(office, **kwargs), base_url="http://127.0.0.1:8000", headers={"sec-fetch-site": "same-origin"})
+def client_of(office: FakeOffice, *, account: Account | None = LEAD, **kwargs) -> TestClient:
+    """A browser on our own pages: it says where its forms come from. It is signed in as `account`, or as nobody."""
+    people = kwargs.pop("people", None) or FakePeople(*([account] if account else []))
+    client = TestClient(
+        build_site(office, people=people, **kwargs), base_url="http://127.0.0.1:8000", headers={"sec-fetch-site": "same-origin"}
+    )
+    if account:
+        client.cookies.set("pinseal", people.key_of(account))
+    return client

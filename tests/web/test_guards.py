@@ -6,6 +6,7 @@ import asyncio
 
 import pytest
 from fake_office import LIST, FakeOffice, client_of
+from fake_people import FakePeople
 from page_checks import faults, text_of
 from starlette.datastructures import Headers
 
@@ -108,9 +109,14 @@ def test_a_body_without_end_is_cut_off():
     async def send(message):
         answered.append(message)
 
-    headers = [(b"host", HERE.encode()), (b"sec-fetch-site", b"same-origin"), (b"content-type", b"multipart/form-data; boundary=b")]
+    headers = [
+        (b"host", HERE.encode()),
+        (b"cookie", b"pinseal=key-of-lead"),
+        (b"sec-fetch-site", b"same-origin"),
+        (b"content-type", b"multipart/form-data; boundary=b"),
+    ]
     scope = {"type": "http", "method": "POST", "path": "/import", "query_string": b"", "headers": headers, "http_version": "1.1"}
-    asyncio.run(build_site(FakeOffice(1), upload_bytes_max=10_000)(scope, receive, send))
+    asyncio.run(build_site(FakeOffice(1), upload_bytes_max=10_000, people=FakePeople())(scope, receive, send))
     assert answered[0]["status"] == 413
 
 

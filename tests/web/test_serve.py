@@ -8,6 +8,7 @@ import threading
 
 import pytest
 from fake_office import FakeOffice
+from fake_people import FakePeople
 
 from pinseal.reasons import Refusal
 from pinseal.web.serve import address_of, bind, told
@@ -64,12 +65,13 @@ def test_the_pages_are_served_on_the_port_that_was_taken():
     import uvicorn
 
     with bind("127.0.0.1", 0) as taken:
-        server = uvicorn.Server(uvicorn.Config(build_site(FakeOffice(1)), log_level="error", lifespan="off", server_header=False))
+        site = build_site(FakeOffice(1), people=FakePeople())
+        server = uvicorn.Server(uvicorn.Config(site, log_level="error", lifespan="off", server_header=False))
         running = threading.Thread(target=server.run, kwargs={"sockets": [taken]})
         running.start()
         try:
             caller = http.client.HTTPConnection(*taken.getsockname()[:2], timeout=20)
-            caller.request("GET", "/dues")
+            caller.request("GET", "/dues", headers={"cookie": "pinseal=key-of-lead"})
             answer = caller.getresponse()
             assert answer.status == 200
             assert b"Pressurised vessels can kill." in answer.read()

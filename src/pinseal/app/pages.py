@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Mapping, Sequence
+from copy import copy
 from datetime import date
 from pathlib import Path
 from threading import Lock
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 from pinseal.app.ground import Asked
 from pinseal.web.doors import About, Upload
@@ -17,9 +18,11 @@ if TYPE_CHECKING:
     from pinseal.intake.register import Register
     from pinseal.records.fold import Unit
     from pinseal.records.record import Record
+    from pinseal.records.unit import UnitState
     from pinseal.service.duelist import DueList
     from pinseal.service.taking_in import ImportPlan, TakenIn
     from pinseal.standards.model import Chosen, Pack
+    from pinseal.store import Shop
 
 
 class ShopOffice:
@@ -28,7 +31,19 @@ class ShopOffice:
     def __init__(self, app: Importing, path: Path) -> None:
         self.app, self.path = app, path
         self._lock = Lock()
-        self._remembered: dict[date, tuple[object, DueList]] = {}
+        self._remembered: dict[tuple[date, frozenset[str] | None], tuple[object, DueList]] = {}
+        self._sites: frozenset[str] | None = None
+
+    def within(self, sites: frozenset[str] | None) -> Self:
+        """The same shop with the same memory, narrowed to some sites."""
+        if sites is None:
+            return self
+        narrowed = copy(self)
+        narrowed._sites = sites
+        return narrowed
+
+    def _may_see(self, site: str | None) -> bool:
+        return self._sites is None or site in self._sites
 
     def about(self) -> About:
         with self.app._open(self.path, readonly=True) as shop:
@@ -49,17 +64,26 @@ class ShopOffice:
 
     def due_list(self, on: date) -> DueList:
         """The same list again as long as the shop's file has not changed."""
-        version = self._version()
+        version, asked = self._version(), (on, self._sites)
         with self._lock:
-            kept = self._remembered.get(on)
+            kept = self._remembered.get(asked)
             if kept and kept[0] == version:
                 return kept[1]
         with self.app._open(self.path, readonly=True) as shop:
-            found = self.app._shop_dues(shop, Asked(on=on))
+            found = self.app._shop_dues(shop, Asked(on=on), only=self._states(shop, on))
         with self._lock:
-            self._remembered = {day: pair for day, pair in self._remembered.items() if pair[0] == version}
-            self._remembered[on] = (version, found)
+            for old in [key for key, pair in self._remembered.items() if pair[0] != version]:
+                del self._remembered[old]
+            self._remembered[asked] = (version, found)
         return found
+
+    def _states(self, shop: Shop, on: date) -> list[UnitState] | None:
+        """The units of the sites that may be seen; None for every unit."""
+        from pinseal.service.office import states_on
+
+        if self._sites is None:
+            return None
+        return [state for state in states_on(shop, on, shop.settings().today(self.app.now())) if state.site in self._sites]
 
     def _version(self) -> object:
         """What changes whenever something is written to the shop: the file and its write-ahead log."""
@@ -68,11 +92,16 @@ class ShopOffice:
 
     def unit(self, uid: str) -> Unit | None:
         with self.app._open(self.path, readonly=True) as shop:
-            return shop.unit(uid)
+            found = shop.unit(uid)
+        return found if found is not None and self._may_see(found.state.site) else None
 
     def history(self, uid: str) -> Sequence[Record]:
+        """The records as they are shown: an erased person's name is veiled."""
+        if self.unit(uid) is None:
+            return []
         with self.app._open(self.path, readonly=True) as shop:
-            return shop.records(uid)
+            veils = shop.veils()
+            return [veils.over_record(record) for record in shop.records(uid)]
 
     def read(self, upload: Upload, answers: Mapping[str, str]) -> Register:
         return self._plan(upload, answers).register  # type: ignore[no-any-return]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -73,7 +73,9 @@ class Registers(Ground):
 
         with self._open(path, readonly=True) as shop:
             day, packs = self._day_and_packs(shop, on)
-            listed = tuple(listed_person(each, on=day, packs=packs) for each in shop.people())
+            veils = shop.veils()
+            shown = [replace(each, name=veils.over(each.name)) for each in shop.people()]
+            listed = tuple(listed_person(each, on=day, packs=packs) for each in shown)
         return ListOfPeople(on=day, packs=packs, listed=listed)
 
     def add_person(self, path: Path, fields: Mapping[str, str], signed: Signed) -> ListedPerson:

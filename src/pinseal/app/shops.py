@@ -140,7 +140,8 @@ class Shops(Ground):
             uid = find_one(shop.find(unit), unit, where="in this shop").uid or ""
             found = shop.unit(uid)
             assert found is not None, "a unit that was found has records"
-            return History(unit=found, records=shop.records(uid))
+            veils = shop.veils()  # an erased person's name is shown as something else
+            return History(unit=found, records=[veils.over_record(record) for record in shop.records(uid)])
 
     def withdrawals(self, path: Path, file: str | None, *, person: str | None) -> tuple[ListEntry, ...]:
         """Keep a withdrawal list, and give all that are kept. Raises `Refusal`."""

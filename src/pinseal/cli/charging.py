@@ -235,29 +235,10 @@ def _say_plan(asked: ChargeAsked, plan: ChargePlan, system: str) -> None:
 
 
 def _draw(asked: ChargeAsked, plan: ChargePlan, system: str) -> str:
-    from pinseal.documents.charge_plot import ChargePicture, charge_svg
-    from pinseal.measures import SYSTEMS, in_unit
+    from pinseal.documents.charge_drawing import charge_picture
+    from pinseal.documents.charge_plot import charge_svg
 
-    unit = SYSTEMS[system]["pressure"]
-
-    def shown(pa: float | None) -> float | None:
-        return None if pa is None else in_unit(pa, "pressure", unit)
-
-    return charge_svg(
-        ChargePicture(
-            unit=unit,
-            nameplate=in_unit(asked.pressure_gauge_pa, "pressure", unit),
-            ceiling=in_unit(plan.ceiling_gauge_pa, "pressure", unit),
-            at=for_people(asked.shell_k, "temperature", system=system, digits=0),
-            target=shown(plan.target_gauge_pa),
-            stop_at=shown(plan.stop_at_gauge_pa),
-            settles_at=shown(plan.settles_at_gauge_pa),
-            top_up=plan.top_up,
-            refusals=[refusal.code for refusal in plan.refusals],
-            missing=plan.missing,
-            digits=1 if system == "metric" else 0,
-        )
-    )
+    return charge_svg(charge_picture(asked, plan, system))
 
 
 COMMANDS = {"charge": charge}

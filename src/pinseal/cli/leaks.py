@@ -281,7 +281,7 @@ def _say(answers: Sequence[LeakAnswer], system: str) -> None:
 
 
 def _draw(answer: LeakAnswer, system: str) -> str:
-    from pinseal.cli.leak_drawing import picture_of
+    from pinseal.documents.leak_drawing import picture_of
     from pinseal.documents.leak_plot import leak_svg
 
     if not answer.series.days:

@@ -10,7 +10,7 @@ import click
 
 from pinseal import kinds
 from pinseal.cli import register_wording as wording
-from pinseal.cli.options import Day, F, busy, json_option, named_shop, on_option, print_json, shop_option
+from pinseal.cli.options import Day, F, busy, json_option, named_shop, on_option, print_json, say, shop_option
 
 _person = click.option("--person", envvar="PINSEAL_PERSON", metavar="NAME", help="Who says so. Or set PINSEAL_PERSON.")
 _writer = click.option(
@@ -190,6 +190,41 @@ def _end_paper(ctx: click.Context, /, name: str, **own: Any) -> None:
     where, as_json = _inside(ctx, own)
     fields = _said(own, "number", "paper", "reason", "note")
     wording.tell_person("Ended", ctx.obj.end_paper(where, name, fields, _signed(own)), as_json=as_json)
+
+
+@people.command("link")
+@click.argument("login", metavar="LOGIN")
+@shop_option
+@click.pass_context
+def _link(ctx: click.Context, /, login: str, shop: str | None) -> None:
+    """A one-time link by which somebody who may sign in to the pages sets a new passphrase; for whoever forgot it.
+
+    Example: pinseal people link rosamund --shop shop.pinseal
+    """
+    where, _ = _inside(ctx, {"shop": shop, "as_json": False})
+    path = ctx.obj.new_link(where, login)
+    say(f"Behind the address that `pinseal serve` prints, open once: {path}")
+    say("It opens nothing any more after seven days, or when another link is made.")
+
+
+@people.command("erase")
+@click.argument("name", metavar="NAME")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@shop_option
+@click.pass_context
+def _erase(ctx: click.Context, /, name: str, yes: bool, shop: str | None) -> None:
+    """Take a person's name out of the accounts for good, and show something else wherever records name them.
+
+    The records themselves stay as they are: they are bound in chains, and the law asks that they are kept.
+
+    Example: pinseal people erase "Ida Quill" --yes --shop shop.pinseal
+    """
+    where, _ = _inside(ctx, {"shop": shop, "as_json": False})
+    if not yes:
+        click.confirm(f"Erase {name}? The name does not come back", abort=True)
+    accounts, shown = ctx.obj.erase_person(where, name)
+    say(f"Accounts emptied: {accounts}. Pages show “{shown}” where records say the name.")
+    say("Backups and exports made before hold what they held; the records' own text stays in the shop's file.")
 
 
 @click.command()

@@ -14,16 +14,15 @@ from pinseal.reasons import Refusal
 
 @click.command()
 @click.argument("path", metavar="SHOP", required=False)
-@click.option(
-    "--host", default="127.0.0.1", show_default=True, help="The address to listen on. The pages have no sign-in yet: keep it local."
-)
+@click.option("--host", default="127.0.0.1", show_default=True, help="The address to listen on; 0.0.0.0 for every device on the network.")
 @click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True)
+@click.option("--tls", is_flag=True, help="Serve over TLS with a small certificate authority of the shop's own; needs the next port too.")
 @shop_option
 @click.pass_obj
-def serve(app: Any, /, path: str | None, host: str, port: int, shop: str | None) -> None:
-    """Serve a shop's pages on this machine.
+def serve(app: Any, /, path: str | None, host: str, port: int, tls: bool, shop: str | None) -> None:
+    """Serve a shop's pages on this machine. The first start of a shop prints a link by which its first supervisor comes in.
 
-    Example: pinseal serve shop.pinseal --port 8000
+    Example: pinseal serve shop.pinseal --host 0.0.0.0 --tls
     """
     where = path or shop
     if not where:
@@ -33,7 +32,7 @@ def serve(app: Any, /, path: str | None, host: str, port: int, shop: str | None)
             got="nothing",
             do="say pinseal serve SHOP, or make one with pinseal init",
         )
-    app.serve(Path(where), host=host, port=port)
+    app.serve(Path(where), host=host, port=port, tls=tls)
 
 
 @click.command()

@@ -16,13 +16,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pinseal.measures import ATM_PA
+from pinseal.physics.solving import root_of_rising
 from pinseal.reasons import Refusal
 
 T_K_MIN, T_K_MAX = 459.67 / 1.8, 589.67 / 1.8
 FILL_KG_M3_MIN, FILL_KG_M3_MAX = 800.0, 1500.0
 _R = 8.314462618
+_WITHIN_PA = 1e-5  # of the solver: far below what any gauge can show
 _NITROGEN_IN_LIQUID_M3_MOL = 60e-6
 
 
@@ -175,6 +178,7 @@ def _require_vapour(agent: Substance, share: float) -> None:
         )
 
 
+@lru_cache(maxsize=20_000)  # a day's sheets ask the same again and again
 def pressure_abs_pa(agent: str, *, fill_kg_m3: float, charge_abs_pa: float, charge_t_k: float, t_k: float) -> float:
     """Absolute pressure [Pa] at t_k of a unit charged to charge_abs_pa at charge_t_k and left shaken until at rest.
 
@@ -202,11 +206,9 @@ def pressure_abs_pa(agent: str, *, fill_kg_m3: float, charge_abs_pa: float, char
             do="check the agent, the pressure and the temperature",
         )
     low, high = charge_abs_pa / 4.0, charge_abs_pa * 2.5
-    for _ in range(45):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if _nitrogen_mol(about, fill_kg_m3, middle, t_k)[0] < held else (low, middle)
-    _require_vapour(about, _nitrogen_mol(about, fill_kg_m3, high, t_k)[1])
-    return (low + high) / 2.0
+    found = root_of_rising(lambda p: _nitrogen_mol(about, fill_kg_m3, p, t_k)[0] - held, low, high, within=_WITHIN_PA)
+    _require_vapour(about, _nitrogen_mol(about, fill_kg_m3, found, t_k)[1])
+    return found
 
 
 def band_share(agent: str, *, t_k: float) -> float:

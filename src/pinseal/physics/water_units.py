@@ -16,12 +16,13 @@ no source). Antifreeze, loaded stream and wet chemical dissolve less and swell o
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from pinseal.measures import ATM_PA
 from pinseal.physics import gas as gases
 from pinseal.physics.gas_forms import FORMS
+from pinseal.physics.solving import root_of_rising
 from pinseal.reasons import Refusal
 
 T_K_MIN, T_K_MAX = 273.15, 323.15
@@ -31,6 +32,7 @@ R_J_KMOL_K = 8314.462618
 _WATER_KG_KMOL = 18.015268
 _T_CRITICAL_K, _P_CRITICAL_PA = 647.096, 22.064e6
 _GAS_IN_WATER_M3_KMOL = 0.033
+_WITHIN_PA = 1e-5  # of the solver: far below what any gauge can show
 _DIFFUSIVITY_M2_S = 2.0e-9
 # IAPWS G7-04, table 2: A, B, C of each gas in ordinary water.
 _HENRY = {
@@ -186,22 +188,12 @@ def _partial(abs_pa: float, t_k: float) -> float:
     return partial
 
 
-def _solve(rises: Callable[[float], float], low: float, high: float) -> float:
-    """Where a rising function is zero, by halving."""
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        if rises(middle) < 0.0:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2.0
-
-
+@lru_cache(maxsize=20_000)  # a day's sheets ask the same again and again
 def pressure_abs_pa(charge: WaterCharge, *, t_k: float, share: float) -> float:
     """Absolute pressure [Pa] at t_k [K] with `share` (0 unstirred to 1 at rest) of the solution done. Raises `Refusal`."""
     _check_temperature(t_k)
     highest = FORMS[charge.gas].shell.abs_pa_max
-    partial = _solve(lambda p: _gas_kmol(charge, p, t_k, share) - charge.gas_kmol, 0.0, highest)
+    partial = root_of_rising(lambda p: _gas_kmol(charge, p, t_k, share) - charge.gas_kmol, 0.0, highest, within=_WITHIN_PA)
     if partial > 0.999 * highest:
         raise Refusal(
             what="the pressure leaves the range of the gas model",

@@ -95,8 +95,7 @@ def _quantity(text: str) -> str:
 
 
 def _mass(text: str) -> str:
-    if parse_quantity(text).dimension != "kg":
-        raise ValueError
+    parse_measure("mass", text)
     return text.strip()
 
 

@@ -183,8 +183,11 @@ def instant_text(at: datetime) -> str:
 
 
 def read_instant(text: str) -> datetime:
-    """The inverse of `instant_text`. Raises `ValueError`."""
-    return datetime.fromisoformat(text)
+    """The inverse of `instant_text`: a moment written in any other way is none. Raises `ValueError`."""
+    at = datetime.fromisoformat(text)
+    if text != at.isoformat(timespec="microseconds").removesuffix("+00:00") + "Z":
+        raise ValueError(f"{text!r} is not how a moment is kept")
+    return at
 
 
 def in_order(record: Record) -> tuple[object, ...]:

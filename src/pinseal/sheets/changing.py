@@ -7,7 +7,7 @@ rest on stays too: such a sheet is abandoned, and a new one begun.
 from __future__ import annotations
 
 from pinseal.reasons import Refusal
-from pinseal.sheets.model import Step
+from pinseal.sheets.model import Answer, Step
 from pinseal.sheets.working import Working
 
 _REST_ON = ("open", "inside", "test", "dry", "fill", "close", "charge", "arm")
@@ -17,7 +17,7 @@ _FLOW = ("left-then-ended", "still-leaving", "nothing-from-start", "relieved-by-
 _UNFIT = ("shell-unfit", "never-tested")
 
 
-def check_changeable(work: Working, step: Step, answer: str) -> None:
+def check_changeable(work: Working, step: Step, answer: Answer) -> None:
     """Refuse to answer a step anew where that would unsay what later work rests on. Raises `Refusal`."""
     given = work.answers.get(step.id)
     if given is None:
@@ -25,7 +25,7 @@ def check_changeable(work: Working, step: Step, answer: str) -> None:
     cycle = work.picture.cycle
     seen = [(each.step, each.cycle) for each in work.picture.told] + [(each.step, each.cycle) for each in work.picture.reads]
     was_done = (step.id, cycle) in seen
-    if answer in ("not-done", "not-fitted") and was_done:
+    if answer.code in ("not-done", "not-fitted") and was_done:
         raise _stays(step, "it was done", "what was seen and read is not unsaid by leaving the step out")
     told = {each.token for each in work.picture.told if each.step == step.id and each.cycle == work.picture.cycle}
     if any(each.token == "test-failed" for each in work.picture.told if each.step == step.id):
@@ -34,6 +34,8 @@ def check_changeable(work: Working, step: Step, answer: str) -> None:
             "the shell failed its pressure test",
             "a failed shell is not tested until it passes; a failure of the equipment is said on a new sheet",
         )
+    if step.effect == "empty" and told & set(_FLOW) and not set(answer.sets) & set(_FLOW):
+        raise _stays(step, "it was seen what leaves", "what was seen is not unsaid by an answer that saw nothing")
     if given.number == len(work.entries):
         return
     if "leaks" in told:

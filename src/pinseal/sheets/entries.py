@@ -20,7 +20,8 @@ _SHAPES: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "extend": (("extend",), ("note",)),
     "abandon": (("abandon", "left"), ("where", "note")),
 }
-_ALWAYS = ("person", "helper", "at", "seconds")
+_ALWAYS_TEXT = ("uid", "person", "helper", "at")
+_ALWAYS = (*_ALWAYS_TEXT, "seconds")
 ENTRY_KEYS = "step and answer, confirm, fix and how, override with step, reason and supervisor, extend, or abandon and left"
 
 
@@ -28,7 +29,8 @@ ENTRY_KEYS = "step and answer, confirm, fix and how, override with step, reason 
 class Entry:
     """One entry. `kind` is step, confirm, fix, override, extend or abandon; `subject` what it is about: step, group, finding, gate, work.
 
-    `seconds` is how long it took, where that was timed; `at` the moment as the device wrote it.
+    `seconds` is how long it took, where that was timed; `at` the moment as the device wrote it. `uid` is made where the entry
+    was made, on a device that sends its sheets later: so the shop knows an entry that comes twice.
     """
 
     kind: str
@@ -40,6 +42,7 @@ class Entry:
     helper: str = ""
     at: str = ""
     seconds: int | None = None
+    uid: str = ""
 
     def as_json(self) -> dict[str, Any]:
         """The entry as it is kept; the inverse of `read_entry`."""
@@ -47,7 +50,7 @@ class Entry:
         for name in ("readings", "instruments"):
             if value := getattr(self, name):
                 made[name] = dict(value)
-        made |= {name: value for name in ("person", "helper", "at") if (value := getattr(self, name))}
+        made |= {name: value for name in ("uid", "person", "helper", "at") if (value := getattr(self, name))}
         return made if self.seconds is None else {**made, "seconds": self.seconds}
 
 
@@ -82,12 +85,13 @@ def read_entry(said: object) -> Entry:
         raise _refused(f"an entry {kind} is not complete", f"it has {', '.join(must)}", f"no {', '.join(absent)}")
     if odd := [key for key in said if key not in (*must, *may, *_ALWAYS)]:
         raise _refused(f"an entry {kind} has a wrong key", f"its keys are {', '.join((*must, *may, *_ALWAYS))}", ", ".join(map(str, odd)))
-    texts = {key: said[key] for key in (*must, *may, "person", "helper", "at") if key in said and key not in ("readings", "instruments")}
+    texts = {key: said[key] for key in (*must, *may, *_ALWAYS_TEXT) if key in said and key not in ("readings", "instruments")}
     if wrong := [key for key, value in texts.items() if not isinstance(value, str)]:
         raise _refused(f"an entry {kind} holds what is no text", "everything but seconds is text", ", ".join(wrong))
     return Entry(
         kind=kind,
         subject=texts.pop(kind),
+        uid=texts.pop("uid", ""),
         person=texts.pop("person", ""),
         helper=texts.pop("helper", ""),
         at=texts.pop("at", ""),

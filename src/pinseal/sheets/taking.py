@@ -89,7 +89,7 @@ def take(work: Working, entry: Entry) -> Judgement | None:
 def _take_step(work: Working, entry: Entry) -> Judgement | None:
     step = find_step(work, entry.subject)
     answer = _answer(step, entry)
-    check_changeable(work, step, answer.code)
+    check_changeable(work, step, answer)
     if answer.code not in _BARE:
         check_gates(work, step, answer)
         _check_supervisor(work, step, answer)
@@ -143,7 +143,8 @@ def _tokens(step: Step, answer: Answer, judged: Judgement | None) -> list[str]:
     told = list(answer.sets)
     if step.judge and judged and step.judge.by in JUDGED_TOKENS:
         good, bad = JUDGED_TOKENS[step.judge.by]
-        if judged.verdict == "fail" and bad:
+        # Nothing certain is said of a unit that stands in, unless it passes: then none stands there.
+        if bad and (judged.verdict == "fail" or (bad == "no-stand-in" and judged.verdict != "pass")):
             told.append(bad)
         elif judged.verdict == "pass" and answer.good and good:
             told.append(good)

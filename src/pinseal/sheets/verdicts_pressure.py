@@ -17,7 +17,7 @@ from pinseal.sheets.picture import Bench
 from pinseal.sheets.readings import Reading
 
 BLOW_OUT_PA_MAX = 200 * PSI_PA  # wheeled powder only (common practice, no source)
-_ROOM_K = (288.7, 299.8)  # 60 to 80 F
+ROOM_K = (288.7, 299.8)  # 60 to 80 F
 _ROOM = "bring it to room temperature for a day and read it again"
 _OF_SUPPLY = ("no-regulator", "above-ceiling", "wrong-gas", "moist-gas")
 _MISSING_OF_SUPPLY = ("regulator", "dew point")
@@ -75,7 +75,7 @@ def gauge(at: Bench) -> Judgement:
 
 def _by_the_band(asked: GaugeAsked, found: GaugeVerdict) -> Judgement:
     """Where no model of the agent is held, the printed band decides, and only at room temperature (common practice, no source)."""
-    low, high = _ROOM_K
+    low, high = ROOM_K
     words = "no model of this agent is held: judged by the printed band, at room temperature alone (common practice, no source)"
     if not low <= asked.t_k <= high:
         return Judgement(verdict="too-close", because=(*found.because, words), settle=_ROOM)

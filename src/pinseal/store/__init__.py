@@ -9,31 +9,38 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from pinseal.store.accounts import Accounts, KeptAccount, KeptToken, Session
     from pinseal.store.backup import Backup
     from pinseal.store.registers import Register, RegisterRow, TakenRegister
     from pinseal.store.settings import Settings, read_settings
     from pinseal.store.sheets import KeptEntry, KeptSheet
     from pinseal.store.shop import Shop
     from pinseal.store.taking import Taken
+    from pinseal.store.veils import Veils
     from pinseal.store.verify import Verification
 
 _HOMES = {
+    "Accounts": "accounts",
     "Backup": "backup",
+    "KeptAccount": "accounts",
     "KeptEntry": "sheets",
     "KeptSheet": "sheets",
+    "KeptToken": "accounts",
     "Register": "registers",
     "RegisterRow": "registers",
+    "Session": "accounts",
     "Settings": "settings",
     "Shop": "shop",
     "Taken": "taking",
     "TakenRegister": "registers",
+    "Veils": "veils",
     "Verification": "verify",
     "read_settings": "settings",
 }
 
 __all__ = [
-    "Backup", "KeptEntry", "KeptSheet", "Register", "RegisterRow", "Settings", "Shop", "Taken", "TakenRegister", "Verification",
-    "read_settings",
+    "Accounts", "Backup", "KeptAccount", "KeptEntry", "KeptSheet", "KeptToken", "Register", "RegisterRow", "Session", "Settings",
+    "Shop", "Taken", "TakenRegister", "Veils", "Verification", "read_settings",
 ]  # fmt: skip
 
 

@@ -110,8 +110,8 @@ def differences(connection: sa.Connection, records: Sequence[Record]) -> list[st
     kept = {row["uid"]: dict(row) for row in connection.execute(sa.select(schema.units)).mappings()}
     names = {tuple(row) for row in connection.execute(sa.select(schema.unit_names))}
     wanted_names = {tuple(row.values()) for unit in folded.values() for row in _name_rows(unit)}
-    odd = sorted(_differing(wanted, kept) | {row[0] for row in names ^ wanted_names})
-    strangers = sorted(_differing(other_subjects(records), subjects(connection)))
+    odd = sorted(_differing(wanted, kept) | {row[0] for row in names ^ wanted_names}, key=str)  # a damaged uid may be no text
+    strangers = sorted(_differing(other_subjects(records), subjects(connection)), key=str)
     return [f"the kept state of unit {uid} is not what its records say; rebuild the projection" for uid in odd] + [
         f"what {uid} stands for is not what its records say; rebuild the projection" for uid in strangers
     ]

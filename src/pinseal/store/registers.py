@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
 
 from pinseal.records.record import instant_text, read_instant
-from pinseal.store import schema
+from pinseal.store import schema, sqlite
 from pinseal.store.rows import CHUNK
 
 
@@ -77,11 +78,14 @@ def _row(number: int, position: int, row: RegisterRow) -> dict[str, Any]:
     }
 
 
-def taken_registers(connection: sa.Connection) -> list[TakenRegister]:
-    """The lists that were taken in, in order."""
+def taken_registers(connection: sa.Connection, path: Path) -> list[TakenRegister]:
+    """The lists that were taken in, in order. Raises `ShopUnusable` for one that cannot be read."""
     table = schema.registers
     rows = connection.execute(sa.select(table).order_by(table.c.number)).mappings()
-    return [TakenRegister(**{**row, "received": read_instant(row["received"])}) for row in rows]
+    try:
+        return [TakenRegister(**{**row, "received": read_instant(row["received"])}) for row in rows]
+    except (ValueError, TypeError) as wrong:
+        raise sqlite.damaged(path, f"a register cannot be read ({wrong})") from wrong
 
 
 def rows_of(connection: sa.Connection, number: int) -> Iterator[RegisterRow]:

@@ -8,7 +8,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from pinseal.dates import parse_date
+from pinseal.dates import PartialDate, parse_date
 from pinseal.reasons import Refusal
 from pinseal.records.chain import Receipt
 from pinseal.records.record import Record, instant_text, read_instant
@@ -67,6 +67,14 @@ def all_records(connection: sa.Connection, path: Path, unit: str | None = None) 
         raise sqlite.damaged(path, f"a record cannot be read ({wrong})") from wrong
 
 
+def records_among(connection: sa.Connection, path: Path, subjects: Sequence[str]) -> list[Record]:
+    """The records of some subjects, at most `CHUNK`, in the order of arrival. Raises `ShopUnusable` for one that cannot be read."""
+    try:
+        return read_records(connection.execute(select_records().where(schema.records.c.unit.in_(subjects))).mappings())
+    except (Refusal, ValueError, TypeError) as wrong:
+        raise sqlite.damaged(path, f"a record cannot be read ({wrong})") from wrong
+
+
 def all_receipts(connection: sa.Connection, path: Path) -> list[Receipt]:
     """Every receipt of the shop. Raises `ShopUnusable` for one that cannot be read."""
     try:
@@ -85,6 +93,28 @@ def units_read_on(connection: sa.Connection, names: set[str]) -> list[str]:
     return sorted(found)
 
 
+def read_date(text: str) -> PartialDate:
+    """A date that is kept: one written in any other way is none. Raises `Refusal` or `ValueError`."""
+    read = parse_date(text)
+    if str(read) != text:
+        raise ValueError(f"{text!r} is not how a date is kept")
+    return read
+
+
+def chain_of(connection: sa.Connection, writer: str) -> list[str]:
+    """The digests of all records of one writer, in the order in which they came in."""
+    table = schema.records
+    return list(connection.execute(sa.select(table.c.digest).where(table.c.writer == writer).order_by(table.c.number)).scalars())
+
+
+def receipts_of(connection: sa.Connection, uids: Sequence[str]) -> dict[str, Receipt]:
+    """The receipts of some records, by the uid of the record. Raises `ValueError` for one that cannot be read."""
+    found: list[Receipt] = []
+    for some in chunks(uids):
+        found += read_receipts(connection.execute(sa.select(schema.receipts).where(schema.receipts.c.record.in_(some))).mappings())
+    return {receipt.record: receipt for receipt in found}
+
+
 _TEXTS = ("uid", "kind", "unit", "writer", "person", "previous", "digest")
 
 
@@ -97,7 +127,7 @@ def _record(row: sa.RowMapping) -> Record:
         unit=row["unit"],
         writer=row["writer"],
         person=row["person"],
-        done=parse_date(row["done"]),
+        done=read_date(row["done"]),
         fields=row["fields"],
         previous=row["previous"],
         digest=row["digest"],

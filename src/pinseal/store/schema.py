@@ -1,15 +1,15 @@
 """The tables of a shop, in SQL that SQLite and PostgreSQL both read.
 
-Records, receipts, settings, registers, withdrawal lists, files and job sheets are only ever added to. `units`,
-`unit_names` and `subjects` are the projection: they hold nothing that the records do not say, and can be made anew at
-any time.
+Records, receipts, settings, registers, withdrawal lists, files, job sheets, accounts and tokens are only ever added to
+(an account that is erased has its name blanked in every row, and nothing else). `units`, `unit_names` and `subjects` are
+the projection: they hold nothing that the records do not say, and can be made anew at any time. `sessions` come and go.
 """
 
 from __future__ import annotations
 
 import sqlalchemy as sa
 
-FORMS = ("0001", "0002")  # the forms that a shop has had, oldest first; a shop with a higher number is from a newer program
+FORMS = ("0001", "0002", "0003")  # the forms that a shop has had, oldest first; a shop with a higher number is from a newer program
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -164,8 +164,67 @@ sheet_entries = sa.Table(
     sa.Column("received", sa.String(27), nullable=False),
 )
 
+# Who may come in. The newest row of a uid counts. `secret` is the hash of a passphrase, empty where none is set.
+accounts = sa.Table(
+    "accounts",
+    metadata,
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("uid", sa.String(36), nullable=False, index=True),
+    sa.Column("name", sa.Text, nullable=False),
+    sa.Column("login", sa.Text, nullable=False),
+    sa.Column("role", sa.String(12), nullable=False),
+    sa.Column("sites", _JSON, nullable=False),
+    sa.Column("secret", sa.Text, nullable=False),
+    sa.Column("state", sa.String(8), nullable=False),
+    sa.Column("person", sa.String(36)),
+    sa.Column("received", sa.String(27), nullable=False),
+)
+
+# Keys that a program or a link holds: only their digest is kept. The newest row of a uid counts.
+tokens = sa.Table(
+    "tokens",
+    metadata,
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("uid", sa.String(36), nullable=False, index=True),
+    sa.Column("account", sa.String(36), nullable=False),
+    sa.Column("name", sa.Text, nullable=False),
+    sa.Column("scopes", _JSON, nullable=False),
+    sa.Column("digest", sa.String(64), nullable=False, index=True),
+    sa.Column("until", sa.String(27), nullable=False),
+    sa.Column("ended", sa.Boolean(create_constraint=False), nullable=False),
+    sa.Column("received", sa.String(27), nullable=False),
+)
+
+sessions = sa.Table(
+    "sessions",
+    metadata,
+    sa.Column("digest", sa.String(64), primary_key=True),
+    sa.Column("account", sa.String(36), nullable=False, index=True),
+    sa.Column("made", sa.String(27), nullable=False),
+    sa.Column("until", sa.String(27), nullable=False),
+)
+
+# Names that are shown as something else. The name itself stands only where it always stood: in the records.
+veils = sa.Table(
+    "veils",
+    metadata,
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("digest", sa.String(64), nullable=False, unique=True),
+    sa.Column("shown", sa.Text, nullable=False),
+    sa.Column("received", sa.String(27), nullable=False),
+)
+
 PROJECTION = ("units", "unit_names", "subjects")
+PASSING = ("sessions",)
 APPEND_ONLY = (
     "records", "receipts", "settings", "registers", "register_rows", "withdrawal_lists", "files", "sheets", "sheet_entries",
+    "accounts", "tokens", "veils",
 )  # fmt: skip
-EVERYTHING = (settings, records, receipts, registers, register_rows, withdrawal_lists, files, sheets, sheet_entries, units)
+# What erasing a person may blank in tables that are only added to, and nothing else.
+BLANKED = {"accounts": ("name", "login", "secret"), "tokens": ("name",)}
+# What never leaves the shop by an export.
+SECRET = {"accounts": ("secret",), "tokens": ("digest",), "sessions": ("digest",)}
+EVERYTHING = (
+    settings, records, receipts, registers, register_rows, withdrawal_lists, files, sheets, sheet_entries, units,
+    accounts, tokens, sessions, veils,
+)  # fmt: skip

@@ -18,7 +18,7 @@ from pinseal.dates import parse_day
 from pinseal.reasons import Refusal
 from pinseal.records.record import FIRST, canonical, check_text, check_uid, instant_text, read_instant
 from pinseal.store import projection, schema, sqlite
-from pinseal.store.rows import chunks
+from pinseal.store.rows import chunks, read_date
 
 CLOSED = "closed"  # the key that the last entry of a closed sheet has
 
@@ -176,7 +176,7 @@ def _read(connection: sa.Connection, asked: sa.Select[Any]) -> list[KeptSheet]:
         KeptSheet(
             uid=row["uid"],
             unit=row["unit"],
-            on_day=parse_day(row["on_day"]),
+            on_day=parse_day(str(read_date(row["on_day"]))),
             works=tuple(row["works"]),
             content=row["content"],
             person=row["person"],

@@ -14,16 +14,19 @@ import sqlalchemy as sa
 
 from pinseal.reasons import Refusal
 from pinseal.records.fold import Unit, fold, fold_all, is_unit
+from pinseal.records.proof import Proof, prove
 from pinseal.records.record import Draft, Record, instant_text
 from pinseal.records.registers import Instrument, Person, fold_instruments, fold_people
 from pinseal.records.unit import UnitState
 from pinseal.records.withdrawals import Withdrawal, load_withdrawals
 from pinseal.store import files, migrate, projection, rows, schema, sheets, sqlite, taking
+from pinseal.store.accounts import Accounts
 from pinseal.store.backup import Backup, back_up, restore
 from pinseal.store.making import WAIT_S, check_free, keep_settings, make, next_number
 from pinseal.store.registers import Register, RegisterRow, TakenRegister, keep_register, rows_of, taken_registers
 from pinseal.store.settings import Settings, read_settings
 from pinseal.store.sheets import KeptSheet
+from pinseal.store.veils import Veils, add_veil, read_veils
 from pinseal.store.verify import Verification, verify
 
 
@@ -150,6 +153,22 @@ class Shop:
         with self._writing() as connection:
             return projection.rebuild(connection)
 
+    # People who come in
+
+    def accounts(self) -> Accounts:
+        """Who may come in: accounts, tokens, sessions."""
+        return Accounts(self._writing, self._reading, lambda: sqlite.wipe(self._engine))
+
+    def veil(self, name: str, *, received: datetime) -> str:
+        """Show a name that stands in records as something else from now on, and say as what. The records stay as they are."""
+        with self._writing() as connection:
+            return add_veil(connection, name, received)
+
+    def veils(self) -> Veils:
+        """What is shown in the place of veiled names."""
+        with self._reading() as connection:
+            return read_veils(connection)
+
     # Job sheets
 
     def begin_sheet(self, sheet: KeptSheet) -> None:
@@ -210,10 +229,24 @@ class Shop:
             raise sqlite.damaged(self.path, "it has no settings")
         return read_settings(said)
 
+    def made_by(self) -> str:
+        """Who made the shop."""
+        table = schema.settings
+        with self._reading() as connection:
+            return str(connection.execute(sa.select(table.c.person).order_by(table.c.number).limit(1)).scalar() or "")
+
     def records(self, unit: str | None = None) -> list[Record]:
         """The records of one unit, or all, in the order in which they were received."""
         with self._reading() as connection:
             return rows.all_records(connection, self.path, unit)
+
+    def proofs(self, unit: str) -> list[Proof]:
+        """Every record of one unit with what stands behind it, in the order in which they were received."""
+        with self._reading() as connection:
+            found = rows.all_records(connection, self.path, unit)
+            chains = {writer: rows.chain_of(connection, writer) for writer in {record.writer for record in found}}
+            receipts = rows.receipts_of(connection, [record.uid for record in found])
+        return [prove(record, chain=chains[record.writer], receipt=receipts.get(record.uid)) for record in found]
 
     def units(self) -> list[UnitState]:
         """The present state of every unit, removed ones too, in the order of registering."""
@@ -245,7 +278,7 @@ class Shop:
     def _records_about(self, subject: str) -> list[Record]:
         with self._reading() as connection:
             uids = [uid for uid, about in projection.subjects(connection).items() if about == subject]
-            return [record for uid in uids for record in rows.all_records(connection, self.path, uid)]
+            return [record for some in rows.chunks(uids) for record in rows.records_among(connection, self.path, some)]
 
     def units_read_on(self, names: Iterable[str]) -> list[str]:
         """The uids of the units of which a record names an instrument, by any of its names; letter case aside."""
@@ -266,7 +299,7 @@ class Shop:
     def registers(self) -> list[TakenRegister]:
         """The lists that were taken in, in order."""
         with self._reading() as connection:
-            return taken_registers(connection)
+            return taken_registers(connection, self.path)
 
     def register_rows(self, number: int) -> list[RegisterRow]:
         """The rows of one list: the raw cells beside what was read."""
@@ -287,10 +320,14 @@ class Shop:
         return None if kept is None else files.folder_of(self.path) / kept
 
     def export(self) -> Iterator[tuple[str, Iterator[dict[str, Any]]]]:
-        """Everything, table by table: a name and its rows in plain values, all from one moment. Read each before the next."""
+        """Everything but secrets, table by table: a name and its rows in plain values, all from one moment.
+
+        Read each table before the next. `schema.SECRET` names the columns that are left out.
+        """
         with self._reading() as connection:
             for table in schema.EVERYTHING:
-                found = connection.execute(sa.select(table).order_by(*table.primary_key.columns)).mappings()
+                columns = [column for column in table.columns if column.name not in schema.SECRET.get(table.name, ())]
+                found = connection.execute(sa.select(*columns).order_by(*table.primary_key.columns)).mappings()
                 yield table.name, (dict(row) for row in found)
 
     # Care

@@ -6,9 +6,10 @@ import errno
 import json
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
 
 import sqlalchemy as sa
@@ -34,7 +35,12 @@ def open_engine(path: Path, *, readonly: bool, wait_s: float, create: bool = Fal
 
     def connect() -> sqlite3.Connection:
         opened = sqlite3.connect(address, uri=True, timeout=wait_s, isolation_level=None, check_same_thread=False)
-        for pragma in ("foreign_keys = ON", "synchronous = FULL", "query_only = ON" if readonly else "query_only = OFF"):
+        for pragma in (
+            "foreign_keys = ON",
+            "synchronous = FULL",
+            "secure_delete = ON",
+            "query_only = ON" if readonly else "query_only = OFF",
+        ):
             opened.execute(f"PRAGMA {pragma}")
         return opened
 
@@ -104,6 +110,21 @@ def guards_on(table: str) -> list[str]:
     ]
 
 
+def guards_but_blanking(table: str, blanked: tuple[str, ...], kept: tuple[str, ...]) -> list[str]:
+    """The same, but the columns `blanked` may be emptied, all at once, while every other column stays as it is."""
+    allowed = " AND ".join([*(f"NEW.{name} = ''" for name in blanked), *(f"NEW.{name} IS OLD.{name}" for name in kept)])
+    update, delete = guards_on(table)
+    return [update.replace(f" ON {table} BEGIN", f" ON {table} WHEN NOT ({allowed}) BEGIN"), delete]
+
+
+def wipe(engine: sa.Engine) -> None:
+    """Take what was blanked out of the write-ahead log too. What nobody else is reading just now is gone from the disk's file."""
+    with engine.connect() as connection:
+        driver = connection.connection.driver_connection
+        assert driver is not None
+        driver.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
 def missing_guards(connection: sa.Connection, tables: tuple[str, ...]) -> list[str]:
     """The guards against change that the file should have and has not."""
     found = set(connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'trigger'").scalars())
@@ -119,6 +140,33 @@ def damage(connection: sa.Connection) -> list[str]:
         for row in connection.exec_driver_sql("PRAGMA foreign_key_check")
     ]
     return [line for line in said if line != "ok"] + loose
+
+
+def wrong_values(connection: sa.Connection, tables: Iterable[sa.Table]) -> list[str]:
+    """Which columns hold a value of another type than theirs. SQLite takes any, and does not call it damage."""
+    found = []
+    for table in tables:
+        counted = (sa.func.total(_is_wrong(column)) for column in table.columns)
+        counts = connection.execute(sa.select(*counted)).one()
+        found += [_told_wrong(column) for column, count in zip(table.columns, counts, strict=True) if count]
+    return found
+
+
+def _holds_numbers(column: sa.Column[Any]) -> bool:
+    return isinstance(column.type, (sa.Integer, sa.Boolean))
+
+
+def _told_wrong(column: sa.Column[Any]) -> str:
+    kind = "number" if _holds_numbers(column) else "text"
+    return f"a {kind} in it is no {kind}, in {column.table.name}.{column.name}"
+
+
+def _is_wrong(column: sa.Column[Any]) -> sa.ColumnElement[bool]:
+    stored_as = "integer" if _holds_numbers(column) else "text"
+    wrong: sa.ColumnElement[bool] = sa.func.typeof(column).not_in((stored_as, "null") if column.nullable else (stored_as,))
+    if isinstance(column.type, sa.Boolean):
+        return sa.or_(wrong, sa.type_coerce(column, sa.Integer).not_in((0, 1)))
+    return wrong
 
 
 def copy(source: Path, dest: Path) -> None:

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from pinseal.reasons import Refusal
 from pinseal.records.chain import Chain, verify_chain, verify_receipts
 from pinseal.records.record import FIRST
-from pinseal.store import files, projection, rows, schema, sheets, sqlite
+from pinseal.store import files, projection, registers, rows, schema, sheets, sqlite
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,14 +65,23 @@ def _waiting(chain: Chain) -> str:
     return f"; {chain.waiting} more wait for a record that has not come in" if chain.waiting else ""
 
 
+def _read_everything(connection: sa.Connection, path: Path) -> None:
+    """What cannot be read is damaged, also where nothing is compared with it. Raises `ShopUnusable`."""
+    wrong = sqlite.wrong_values(connection, schema.metadata.sorted_tables)
+    if wrong:
+        raise sqlite.damaged(path, "; ".join(wrong))
+    for table in schema.EVERYTHING:
+        connection.execute(sa.select(table)).all()
+    registers.taken_registers(connection, path)
+
+
 def verify(connection: sa.Connection, path: Path) -> Verification:
-    """Check a whole shop. Raises `ShopUnusable` only when a record cannot be read at all."""
+    """Check a whole shop. Raises `ShopUnusable` only when something in it cannot be read at all."""
     problems = sqlite.damage(connection)
     problems += [
         f"the guard {name} is missing: rows could be changed unseen" for name in sqlite.missing_guards(connection, schema.APPEND_ONLY)
     ]
-    for table in schema.EVERYTHING:  # what cannot be read is damaged, also where nothing is compared with it
-        connection.execute(sa.select(table)).all()
+    _read_everything(connection, path)
     records = rows.all_records(connection, path)
     receipts = rows.all_receipts(connection, path)
     chains = verify_chain(records)

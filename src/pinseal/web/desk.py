@@ -36,11 +36,11 @@ class Desk:
 
     def routes(self) -> list[Route]:
         return [
-            Route("/import", self.hand_over, methods=["GET", "POST"]),
-            Route("/import/{key}", self.reading, methods=["GET", "POST"]),
-            Route("/import/{key}/rows", self.rows),
-            Route("/import/{key}/take-in", self.take_in, methods=["POST"]),
-            Route("/import/{key}/taken", self.taken),
+            Route("/import", self.hand_over, methods=["GET", "POST"], name="import"),
+            Route("/import/{key}", self.reading, methods=["GET", "POST"], name="import-reading"),
+            Route("/import/{key}/rows", self.rows, name="import-rows"),
+            Route("/import/{key}/take-in", self.take_in, methods=["POST"], name="import-take-in"),
+            Route("/import/{key}/taken", self.taken, name="import-taken"),
         ]
 
     async def hand_over(self, request: Request) -> Response:
@@ -117,8 +117,9 @@ class Desk:
         """Take the list in, once."""
         key = request.path_params["key"]
         async with request.form(max_files=0, max_fields=10) as form:
-            person = str(form.get("person", "")).strip()
-        return await run_in_threadpool(self._take_in, key, person)
+            typed = str(form.get("person", "")).strip()
+        account = request.state.account  # who signed in by name is that person; nobody signs for somebody else
+        return await run_in_threadpool(self._take_in, key, account.name if account.uid else typed)
 
     def _take_in(self, key: str, person: str) -> Response:
         draft = self.tray.get(key)

@@ -39,6 +39,13 @@ class Upload:
 class Office(Protocol):
     """The shop as the pages need it."""
 
+    def within(self, sites: frozenset[str] | None) -> Office:
+        """The same shop, as somebody sees it who may see these sites and nothing else; None is every site.
+
+        A unit of another site, or of none, is not there: not in lists, not by its uid, not in its history.
+        """
+        ...
+
     def about(self) -> About:
         """Name and today, by the shop's time zone."""
         ...

@@ -34,6 +34,26 @@ HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), geolocation=(), microphone=()",
 }
+FIELD_PAGE = "/field"
+TRYING = "/trust/"  # the page that tries whether a phone can run the field page needs what that page needs
+# The field page alone runs scripts, all of them files of ours, and may use the camera.
+FIELD_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "connect-src 'self'",
+        "worker-src 'self'",
+        "manifest-src 'self'",
+        "style-src 'self'",
+        "font-src 'self'",
+        "img-src 'self' blob: data:",
+        "media-src 'self' blob:",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+FIELD_HEADERS = HEADERS | {"content-security-policy": FIELD_POLICY, "permissions-policy": "camera=(self), geolocation=(), microphone=()"}
 _ASKING = ("GET", "HEAD")
 _DRAINED_TIMES = 8  # so much more than the limit is read and thrown away, so that the browser hears the answer
 
@@ -59,7 +79,7 @@ class WithHeaders:
         async def with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                for name, value in HEADERS.items():
+                for name, value in headers_of(scope["path"]).items():
                     headers[name] = value
                 headers.setdefault("cache-control", "no-store")
             await send(message)
@@ -67,11 +87,22 @@ class WithHeaders:
         return await self.app(scope, receive, with_headers)
 
 
+def headers_of(path: str) -> dict[str, str]:
+    """The security headers for an address.
+
+    >>> headers_of("/field/worker.js") == FIELD_HEADERS, headers_of("/fields") == HEADERS
+    (True, True)
+    """
+    scripted = path == FIELD_PAGE or path.startswith((f"{FIELD_PAGE}/", TRYING))
+    return FIELD_HEADERS if scripted else HEADERS
+
+
 def refusal_of(method: str, headers: Headers, hosts: Iterable[str]) -> Refusal | None:
     """Why a request is not answered, or None.
 
     The host must be an address, `localhost` or a known name, so that a strange site cannot point its own name at us. A
-    form counts only when the browser says that it comes from our own page (`Sec-Fetch-Site`, else `Origin`).
+    form counts only when the browser says that it comes from our own page (`Sec-Fetch-Site`, else `Origin`). A program
+    that brings its own token is no browser that was led astray: no site can make a browser send that header here.
     """
     host = headers.get("host", "")
     if not _known_host(host, frozenset(hosts)):
@@ -81,7 +112,7 @@ def refusal_of(method: str, headers: Headers, hosts: Iterable[str]) -> Refusal |
             got=host,
             do="open the address that the program printed when it started",
         )
-    if method in _ASKING or _from_own_page(headers, host):
+    if method in _ASKING or bearer_of(headers) is not None or _from_own_page(headers, host):
         return None
     return NotAllowed(
         what="this form was not sent from a page of this program",
@@ -89,6 +120,12 @@ def refusal_of(method: str, headers: Headers, hosts: Iterable[str]) -> Refusal |
         got=headers.get("origin") or headers.get("sec-fetch-site") or "no origin",
         do="open the page here and send the form again",
     )
+
+
+def bearer_of(headers: Headers) -> str | None:
+    """The token that a program brings (RFC 6750, `Authorization: Bearer`), or None."""
+    scheme, _, token = headers.get("authorization", "").partition(" ")
+    return token.strip() if scheme.lower() == "bearer" else None
 
 
 def _known_host(host: str, names: frozenset[str]) -> bool:

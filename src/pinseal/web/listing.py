@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import overload
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pinseal import kinds
 from pinseal.dates import day_number
@@ -19,8 +20,12 @@ from pinseal.service.duelist import DueList
 from pinseal.web.asked import Asked
 from pinseal.web.words import unit_name
 
-_URGENCY = {state: number for number, state in enumerate(kinds.STATES)}
+STATES = tuple(kinds.STATES)
+_URGENCY_OF_CODE = np.array([STATES.index(name) if name in STATES else len(STATES) for name in STATE_CODES])
+_DUTIES = tuple(sorted({*kinds.DUTIES}))
+_DUTY_LABELS = np.argsort(np.argsort([kinds.DUTIES[duty] for duty in _DUTIES]))
 _DIGITS = re.compile(r"(\d+)")
+Numbers = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,39 +39,110 @@ class Line:
     latest: int
 
 
-def lines(dues: DueList) -> Iterator[Line]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Lines(Sequence[Line]):
+    """Rows in columns: the place of the unit, of the duty (in `_DUTIES`) and of the state (in `STATES`), and the ends of the due."""
+
+    unit: Numbers
+    duty: Numbers
+    state: Numbers
+    earliest: Numbers
+    latest: Numbers
+
+    def __len__(self) -> int:
+        return len(self.unit)
+
+    @overload
+    def __getitem__(self, at: int) -> Line: ...
+    @overload
+    def __getitem__(self, at: slice) -> list[Line]: ...
+    def __getitem__(self, at: int | slice) -> Line | list[Line]:
+        if isinstance(at, slice):
+            return list(self.picked(np.arange(len(self))[at]))
+        return Line(int(self.unit[at]), _DUTIES[self.duty[at]], STATES[self.state[at]], int(self.earliest[at]), int(self.latest[at]))
+
+    def __iter__(self) -> Iterator[Line]:
+        columns = (each.tolist() for each in (self.unit, self.duty, self.state, self.earliest, self.latest))
+        for unit, duty, state, earliest, latest in zip(*columns, strict=True):
+            yield Line(unit, _DUTIES[duty], STATES[state], earliest, latest)
+
+    def picked(self, rows: NDArray[np.int64] | NDArray[np.bool_]) -> Lines:
+        """Some of the rows, in the order of `rows`."""
+        return Lines(
+            unit=self.unit[rows], duty=self.duty[rows], state=self.state[rows], earliest=self.earliest[rows], latest=self.latest[rows]
+        )
+
+    def duty_codes(self) -> Mapping[str, int]:
+        """How many rows each duty has."""
+        counts = np.bincount(self.duty, minlength=len(_DUTIES)).tolist()
+        return {duty: count for duty, count in zip(_DUTIES, counts, strict=True) if count}
+
+
+def lines(dues: DueList) -> Lines:
     """Every row of the list, as `DueList.all` gives them, without the reasons."""
-    for index, state in enumerate(dues.states):
-        if state.placeholder and not state.removed:
-            yield Line(index, "inspection", "unknown", int(FAR), int(FAR))
+    parts = [_counted_only(dues), _withdrawn(dues)]
     live = np.array([not s.removed and not s.placeholder for s in dues.states], np.bool_)
-    for index, found in dues.withdrawals.items():
-        if live[index]:
-            day = int(FAR) if found.missing else day_number(found.published)
-            yield Line(index, "retirement", "unknown" if found.missing else "withdraw", day, day)
     for duty, columns in dues.evaluation.duties.items():
         rows = np.flatnonzero((columns.state != NO) & live)
         if duty == "retirement":
             rows = rows[~np.isin(rows, list(dues.withdrawals))]
-        states, earliest, latest = (each[rows].tolist() for each in (columns.state, columns.earliest, columns.latest))
-        for index, code, first, last in zip(rows.tolist(), states, earliest, latest, strict=True):
-            yield Line(index, duty, STATE_CODES[code], first if first >= 0 else int(FAR), last if last >= 0 else int(FAR))
+        first, last = (np.where(each[rows] >= 0, each[rows], int(FAR)).astype(np.int64) for each in (columns.earliest, columns.latest))
+        parts.append(
+            Lines(
+                unit=rows.astype(np.int64),
+                duty=np.full(len(rows), _DUTIES.index(duty), np.int64),
+                state=_URGENCY_OF_CODE[columns.state[rows]].astype(np.int64),
+                earliest=first,
+                latest=last,
+            )
+        )
+    return Lines(
+        **{name: np.concatenate([getattr(each, name) for each in parts]) for name in ("unit", "duty", "state", "earliest", "latest")}
+    )
 
 
-def narrowed(dues: DueList, asked: Asked) -> tuple[list[Line], Mapping[str, int]]:
+def _few(rows: Sequence[tuple[int, str, str, int]]) -> Lines:
+    """A few rows by hand: place, duty, state, day."""
+    unit, duty, state, day = (np.array(each, np.int64) for each in (
+        [i for i, _, _, _ in rows], [_DUTIES.index(d) for _, d, _, _ in rows], [STATES.index(s) for _, _, s, _ in rows],
+        [d for _, _, _, d in rows],
+    ))  # fmt: skip
+    return Lines(unit=unit, duty=duty, state=state, earliest=day, latest=day)
+
+
+def _counted_only(dues: DueList) -> Lines:
+    far = int(FAR)
+    return _few([(i, "inspection", "unknown", far) for i, state in enumerate(dues.states) if state.placeholder and not state.removed])
+
+
+def _withdrawn(dues: DueList) -> Lines:
+    found = [
+        (i, "retirement", "unknown" if each.missing else "withdraw", int(FAR) if each.missing else day_number(each.published))
+        for i, each in dues.withdrawals.items()
+        if not dues.states[i].removed and not dues.states[i].placeholder
+    ]
+    return _few(found)
+
+
+def narrowed(dues: DueList, asked: Asked) -> tuple[Lines, Mapping[str, int]]:
     """The rows that fit the filters, in the order asked for, and how many fit all filters but that of the state."""
-    fitting = _fitting(dues.states, asked)
-    found = [line for line in lines(dues) if fitting[line.index] and (not asked.duty or line.duty == asked.duty)]
-    counts = Counter(line.state for line in found)
-    shown = [line for line in found if not asked.states or line.state in asked.states]
-    return _sorted(shown, dues.states, asked), counts
+    every = lines(dues)
+    fits = _fitting(dues.states, asked)[every.unit]
+    if asked.duty:
+        fits &= every.duty == _DUTIES.index(asked.duty)
+    found = every.picked(np.flatnonzero(fits))
+    counts = dict(zip(STATES, np.bincount(found.state, minlength=len(STATES)).tolist(), strict=True))
+    if asked.states:
+        found = found.picked(np.isin(found.state, [STATES.index(state) for state in asked.states]))
+    return _sorted(found, dues.states, asked), counts
 
 
-def _fitting(states: Sequence[UnitState], asked: Asked) -> list[bool]:
+def _fitting(states: Sequence[UnitState], asked: Asked) -> NDArray[np.bool_]:
     words = asked.text.casefold().split()
     if not words and not asked.site:
-        return [True] * len(states)
-    return [(not asked.site or s.site == asked.site) and all(word in _haystack(s) for word in words) for s in states]
+        return np.ones(len(states), np.bool_)
+    fits = [(not asked.site or s.site == asked.site) and all(word in _haystack(s) for word in words) for s in states]
+    return np.array(fits, np.bool_)
 
 
 def _haystack(state: UnitState) -> str:
@@ -75,22 +151,29 @@ def _haystack(state: UnitState) -> str:
     return " ".join(part for part in (*parts, "wheeled" if plate.wheeled else "") if part).casefold()
 
 
-def _sorted(found: list[Line], states: Sequence[UnitState], asked: Asked) -> list[Line]:
-    found.sort(key=lambda line: (_URGENCY[line.state], line.earliest, line.index, line.duty))
+def _sorted(found: Lines, states: Sequence[UnitState], asked: Asked) -> Lines:
+    """Rows in the order asked for; those that are equal in it stand by urgency. What has no date stands last, whichever way."""
+    usual = (found.duty, found.unit, found.earliest, found.state)  # the last one weighs most, as numpy sorts
+    sign = -1 if asked.down else 1
     if asked.sort == "by":
-        found.sort(key=lambda line: (line.earliest, line.latest), reverse=asked.down)
-        found.sort(key=lambda line: line.earliest == FAR)  # what has no date stands last, whichever way
+        order = np.lexsort((*usual, sign * found.latest, sign * found.earliest, found.earliest == int(FAR)))
     elif asked.sort == "duty":
-        found.sort(key=lambda line: kinds.DUTIES[line.duty], reverse=asked.down)
+        order = np.lexsort((*usual, sign * _DUTY_LABELS[found.duty]))
     elif asked.sort in ("unit", "place"):
-        names = [_natural(unit_name(s) if asked.sort == "unit" else f"{s.site or ''} {s.place or ''}") for s in states]
-        found.sort(key=lambda line: names[line.index], reverse=asked.down)
-    elif asked.down:
-        found.reverse()
-    return found
+        order = np.lexsort((*usual, sign * _ranks(states, asked.sort)[found.unit]))
+    else:
+        order = np.lexsort(usual)[::sign]
+    return found.picked(order)
 
 
-def _natural(text: str) -> tuple[tuple[int, str], ...]:
+def _ranks(states: Sequence[UnitState], by: str) -> Numbers:
+    """The rank of each unit by its name or its place; equal ones have the same."""
+    names = [natural(unit_name(s) if by == "unit" else f"{s.site or ''} {s.place or ''}") for s in states]
+    rank = {name: number for number, name in enumerate(sorted(set(names)))}
+    return np.array([rank[name] for name in names], np.int64)
+
+
+def natural(text: str) -> tuple[tuple[int, str], ...]:
     """A key by which W-9 comes before W-10."""
     return tuple((0, part.zfill(20)) if part.isdigit() else (1, part.casefold()) for part in _DIGITS.split(text) if part)
 

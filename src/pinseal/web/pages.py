@@ -143,7 +143,7 @@ def _head(label: str, sort: str, asked: Asked) -> Head:
     return Head(label=label, href=asked.href(sort=sort, down=here and not asked.down), order=order)
 
 
-def _page(found: list[listing.Line], asked: Asked) -> tuple[list[listing.Line], Paging]:
+def _page(found: Sequence[listing.Line], asked: Asked) -> tuple[Sequence[listing.Line], Paging]:
     """The rows of the page asked for; one past the end gives the last."""
     if asked.everything:
         text = f"{count_words(min(len(found), ROWS_AT_ONCE_MAX), 'row')} of {len(found):,} on one page"

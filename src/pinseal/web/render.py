@@ -10,7 +10,9 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from pinseal import kinds
-from pinseal.web import views
+from pinseal.web import office_list_views, office_unit_views, office_views, people_views, share_views, trust_views, views
+from pinseal.web.account import SIGNED_IN
+from pinseal.web.rights import may_open, may_see_place
 
 CAUTION = (
     "Pressurised vessels can kill.",
@@ -27,8 +29,34 @@ TEMPLATES: dict[type[Any], str] = {
     views.TakenPage: "taken.html",
     views.StandardsPage: "standards.html",
     views.ProblemPage: "problem.html",
+    people_views.SignInPage: "sign_in.html",
+    people_views.WelcomePage: "welcome.html",
+    people_views.PeoplePage: "people.html",
+    people_views.PersonPage: "person.html",
+    share_views.SharedPage: "shared.html",
+    share_views.SharePage: "share.html",
+    trust_views.TrustPage: "trust.html",
+    trust_views.CheckPage: "check.html",
+    **office_views.TEMPLATES,
+    **office_list_views.TEMPLATES,
+    **office_unit_views.TEMPLATES,
 }
-PLACES = (("/", "Today"), ("/dues", "Dues"), ("/import", "Import"), ("/standards", "Standards"))
+PLACES = (
+    ("/", "Today"),
+    ("/dues", "Dues"),
+    ("/sites", "Sites"),
+    ("/sheets", "Sheets"),
+    ("/deficiencies", "Deficiencies"),
+    ("/bench", "Bench"),
+)
+MORE_PLACES = (
+    ("/loaners", "Loaners"),
+    ("/instruments", "Instruments"),
+    ("/import", "Import"),
+    ("/standards", "Standards"),
+    ("/people", "People"),
+    ("/settings", "Settings"),
+)
 
 
 @cache
@@ -36,7 +64,15 @@ def _environment() -> Environment:
     environment = Environment(
         loader=PackageLoader("pinseal.web"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
-    environment.globals.update(caution=CAUTION, places=PLACES, style=style_href(), states=kinds.STATES)
+    environment.globals.update(
+        caution=CAUTION,
+        places=PLACES,
+        more_places=MORE_PLACES,
+        style=style_href(),
+        states=kinds.STATES,
+        may_open=may_open,
+        may_see_place=may_see_place,
+    )
     return environment
 
 
@@ -49,9 +85,14 @@ def style_href() -> str:
 
 def render(page: Any) -> str:
     """The HTML of a page of `views`."""
-    return _environment().get_template(TEMPLATES[type(page)]).render(page=page, frame=page.frame)
+    return _environment().get_template(TEMPLATES[type(page)]).render(page=page, frame=page.frame, account=SIGNED_IN.get())
 
 
 def render_mark() -> str:
     """Our mark as a picture of its own, for the browser's tab."""
     return _environment().get_template("mark.svg.html").render(alone=True)
+
+
+def field_html(*, folder: str) -> str:
+    """The field page, with its files under `folder`. It stands alone: no frame, no menu, nothing of the shop."""
+    return _environment().get_template("field.html").render(folder=folder)

@@ -3,26 +3,81 @@
 from __future__ import annotations
 
 import errno
+import ipaddress
 import socket
+import threading
 from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from urllib.parse import urlsplit
 
 from starlette.types import ASGIApp
 
 from pinseal.reasons import Refusal
 
+if TYPE_CHECKING:
+    import uvicorn
+
 _WAITING_MAX = 128
+_RENEWED_S = 6 * 3_600
+_STOPPING_S = 5
 
 
 def serve(site: ASGIApp, host: str, port: int, ready: Callable[[str], None]) -> None:
     """Serve until stopped. `ready` is called with the address once the port is ours. Raises `Refusal`."""
-    import uvicorn  # late: a command that does not serve shall not wait for it
-
     with bind(host, port) as taken:
         ready(address_of(taken))
-        config = uvicorn.Config(
-            site, log_level="warning", access_log=False, lifespan="off", server_header=False, proxy_headers=False, timeout_keep_alive=5
-        )
-        uvicorn.Server(config).run(sockets=[taken])
+        _server(site).run(sockets=[taken])
+
+
+def _server(site: ASGIApp, **more: Any) -> uvicorn.Server:
+    import uvicorn  # late: a command that does not serve shall not wait for it
+
+    config = uvicorn.Config(
+        site, log_level="warning", access_log=False, lifespan="off", server_header=False, proxy_headers=False, timeout_keep_alive=5, **more
+    )
+    return uvicorn.Server(config)
+
+
+def serve_tls(
+    site: Callable[[str], ASGIApp],
+    plain: Callable[[str], ASGIApp],
+    host: str,
+    ports: tuple[int, int],
+    *,
+    files: tuple[Path, Path],
+    renew: Callable[[], None],
+    ready: Callable[[str, str], None],
+) -> None:
+    """Serve over TLS on the first port, and a few pages in plain HTTP on the second, until stopped. Raises `Refusal`.
+
+    `site` and `plain` are made once both ports are ours; they are given the address over TLS. `files` are the certificate
+    and its key; `renew` is called every few hours, and writes them anew before they end.
+    """
+    with bind(host, ports[0]) as taken, bind(host, ports[1]) as beside:
+        address, plainly = address_of(taken).replace("http:", "https:", 1), address_of(beside)
+        ready(address, plainly)
+        server = _server(site(address), ssl_certfile=files[0], ssl_keyfile=files[1])
+        other = _server(plain(address))
+        running = threading.Thread(target=other.run, kwargs={"sockets": [beside]}, daemon=True)
+        stopped = threading.Event()
+        renewing = threading.Thread(target=_renewing, args=(server, files, renew, stopped), daemon=True)
+        for thread in (running, renewing):
+            thread.start()
+        try:
+            server.run(sockets=[taken])
+        finally:
+            other.should_exit = True
+            stopped.set()
+            running.join(_STOPPING_S)
+
+
+def _renewing(server: uvicorn.Server, files: tuple[Path, Path], renew: Callable[[], None], stopped: threading.Event) -> None:
+    """Connections that are made after a renewal get the new certificate; nothing is cut off."""
+    while not stopped.wait(_RENEWED_S):
+        renew()
+        if server.config.ssl is not None:
+            server.config.ssl.load_cert_chain(*files)
 
 
 def bind(host: str, port: int) -> socket.socket:
@@ -63,6 +118,43 @@ def address_of(taken: socket.socket) -> str:
     host, port = taken.getsockname()[:2]
     shown = {"0.0.0.0": "127.0.0.1", "::": "[::1]"}.get(host, f"[{host}]" if ":" in host else host)  # noqa: S104 - only compared
     return f"http://{shown}:{port}"
+
+
+def is_loopback(host: str) -> bool:
+    """Whether what listens at this address is reached from this machine alone.
+
+    >>> is_loopback("127.0.0.1"), is_loopback("localhost"), is_loopback("0.0.0.0"), is_loopback("192.0.2.7")
+    (True, True, False, False)
+    """
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
+def lan_address() -> str:
+    """The address of this machine in its network; its loopback address where it is in none. Nothing is sent."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
+        try:
+            asking.connect(("192.0.2.1", 9))  # RFC 5737: an address that is nobody's; connecting a datagram socket only picks the way
+            return str(asking.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"
+
+
+def tls_names(host: str) -> list[str]:
+    """The names and addresses that a certificate for what listens at `host` must hold."""
+    own = ["localhost", "127.0.0.1", "::1"]
+    if is_loopback(host):
+        return own
+    every = host in ("0.0.0.0", "::")  # noqa: S104 - only compared
+    return [*own, lan_address() if every else host]
+
+
+def address_for_phones(address: str) -> str:
+    """The address that another device opens, where the pages listen at every address of this machine."""
+    parts = urlsplit(address)
+    return f"{parts.scheme}://{lan_address()}:{parts.port}" if parts.hostname and is_loopback(parts.hostname) else address
 
 
 def _refusal(host: str, port: int, what: str, rule: str, do: str) -> Refusal:

@@ -12,23 +12,37 @@ from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
-from starlette.routing import Mount, Route
+from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
 from pinseal.reasons import Refusal, ShopUnusable
 from pinseal.web.asked import read_asked
 from pinseal.web.desk import Desk
+from pinseal.web.doorkeeper import Doorkeeper, NotSignedIn
 from pinseal.web.doors import About, Office
 from pinseal.web.guards import HEADERS, Guard, NotAllowed, TooLarge, WithHeaders
+from pinseal.web.limits import Limits, TooOften
 from pinseal.web.pages import dues_page, frame, today_page
+from pinseal.web.people_desk import PeopleDesk
+from pinseal.web.people_doors import People
 from pinseal.web.render import render, render_mark
+from pinseal.web.share_doors import Shares
+from pinseal.web.sharing import Sharing
+from pinseal.web.sign_in import SignIn
 from pinseal.web.standards_page import standards_page
 from pinseal.web.unit_page import unit_page
 from pinseal.web.views import ProblemPage
 
 UPLOAD_BYTES_MAX = 32_000_000
-_STATUS: tuple[tuple[type[Refusal], int], ...] = ((NotAllowed, 403), (TooLarge, 413), (ShopUnusable, 503), (Refusal, 400))
+_STATUS: tuple[tuple[type[Refusal], int], ...] = (
+    (NotSignedIn, 401),
+    (NotAllowed, 403),
+    (TooOften, 429),
+    (TooLarge, 413),
+    (ShopUnusable, 503),
+    (Refusal, 400),
+)
 _NOBODY = About(name="pinseal", today=date(1900, 1, 1))
 
 
@@ -41,27 +55,61 @@ class Static(StaticFiles):
         return response
 
 
-def build_site(office: Office, *, hosts: Iterable[str] = (), upload_bytes_max: int = UPLOAD_BYTES_MAX) -> Starlette:
-    """The pages of one shop. `hosts` are the names, beside `localhost` and plain addresses, that they answer to."""
+def static_files() -> Mount:
+    """The style sheet, the fonts and the scripts of the package."""
+    return Mount("/static", Static(packages=[("pinseal.web", "static")]), name="static")
+
+
+def build_site(
+    office: Office,
+    *,
+    hosts: Iterable[str] = (),
+    upload_bytes_max: int = UPLOAD_BYTES_MAX,
+    more: Iterable[BaseRoute] = (),
+    people: People | None = None,
+    limits: Limits | None = None,
+    shares: Shares | None = None,
+) -> Starlette:
+    """The pages of one shop. `hosts` are the names, beside `localhost` and plain addresses, that they answer to.
+
+    `more` are the routes of other rooms; each has a name with a row in `rights.RIGHTS`. `people` says who is who; without
+    it nobody can sign in, and only what is public is shown.
+    """
     desk = Desk(office, bytes_max=upload_bytes_max)
     problems = _Problems(office)
+    counted = limits or Limits()
+    doors = [*SignIn(office, people, counted).routes(), *PeopleDesk(office, people).routes()] if people else []
+    doors += Sharing(office, shares).routes() if shares else []
+    routes: list[BaseRoute] = [
+        *more,  # first, so that a room can put a fuller page in the place of one of these
+        *doors,
+        Route("/", _shown(lambda request: _today(seen(office, request))), name="today"),
+        Route("/dues", _dues(office), name="dues"),
+        Route("/units/{uid}", _shown(lambda request: _unit(seen(office, request), request.path_params["uid"])), name="unit"),
+        Route("/standards", _shown(lambda _: standards_page(office.about(), office.packs(), office.chosen())), name="standards"),
+        *desk.routes(),
+        Route("/mark.svg", lambda _: Response(render_mark(), media_type="image/svg+xml"), name="mark"),
+        Route("/favicon.ico", lambda _: RedirectResponse("/mark.svg"), name="favicon"),
+        static_files(),
+    ]
     return Starlette(
-        routes=[
-            Route("/", _shown(lambda _: today_page(office.about(), office.due_list(office.about().today)))),
-            Route("/dues", _dues(office)),
-            Route("/units/{uid}", _shown(lambda request: _unit(office, request.path_params["uid"]))),
-            Route("/standards", _shown(lambda _: standards_page(office.about(), office.packs(), office.chosen()))),
-            *desk.routes(),
-            Route("/mark.svg", lambda _: Response(render_mark(), media_type="image/svg+xml")),
-            Route("/favicon.ico", lambda _: RedirectResponse("/mark.svg")),
-            Mount("/static", Static(packages=[("pinseal.web", "static")])),
-        ],
+        routes=routes,
         middleware=[
             Middleware(WithHeaders),
             Middleware(Guard, hosts=tuple(hosts), bytes_max=upload_bytes_max, answer=problems.refused),
+            Middleware(Doorkeeper, routes=routes, doors=people, limits=counted, answer=problems.refused),
         ],
         exception_handlers={Refusal: problems.handle, HTTPException: problems.handle, Exception: problems.handle},
     )
+
+
+def seen(office: Office, request: Request) -> Office:
+    """The shop as the person who asks may see it."""
+    return office.within(request.state.account.reach)
+
+
+def _today(office: Office) -> Any:
+    return today_page(office.about(), office.due_list(office.about().today))
 
 
 def _shown(make: Callable[[Request], Any]) -> Callable[[Request], Response]:
@@ -75,7 +123,7 @@ def _dues(office: Office) -> Callable[[Request], Response]:
     def endpoint(request: Request) -> Response:
         asked, troubles = read_asked(request.query_params.multi_items())
         about = office.about()
-        page = dues_page(about, office.due_list(asked.on or about.today), asked, troubles)
+        page = dues_page(about, seen(office, request).due_list(asked.on or about.today), asked, troubles)
         return HTMLResponse(render(page), 400 if troubles else 200)
 
     return endpoint

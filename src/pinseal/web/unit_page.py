@@ -40,7 +40,7 @@ _BENCH = (
     "test_pressure", "gauge_low", "gauge_high", "charging_gas", "gross_weight", "gross_weight_low", "gross_weight_high", "empty_weight",
     "cartridge_weight", "cartridge_weight_low", "expellant_pressure", "regulator_pressure",
 )  # fmt: skip
-_SHAPE_OF = {code: shape for shape, (_, codes) in _SHAPES.items() for code in codes}
+SHAPE_OF = {code: shape for shape, (_, codes) in _SHAPES.items() for code in codes}
 
 
 def unit_page(about: About, dues: DueList, unit: Unit, records: Sequence[Record]) -> UnitPage:
@@ -57,7 +57,7 @@ def unit_page(about: About, dues: DueList, unit: Unit, records: Sequence[Record]
         clocks=tuple(due_row(dues, due) for due in sorted(clocks, key=lambda due: list(kinds.STATES).index(due.state))),
         facts=tuple(_facts(unit)),
         timeline=timeline(unit.facts, dues.on),
-        history=tuple(_history(unit, records)),
+        history=tuple(history_of(unit, records)),
         day=PartialDate.of(dues.on).for_people(),
     )
 
@@ -123,11 +123,15 @@ def _truth(value: bool | None) -> str:
     return "" if value is None else "yes" if value else "no"
 
 
-def _history(unit: Unit, records: Sequence[Record]) -> Iterator[Deed]:
-    """Every record, the latest deed first, with how it counts after corrections."""
+def latest_first(records: Sequence[Record]) -> list[Record]:
+    return sorted(records, key=lambda r: (r.done.latest, r.done.earliest, r.uid), reverse=True)
+
+
+def history_of(unit: Unit, records: Sequence[Record]) -> Iterator[Deed]:
+    """Every record, the latest deed first (`latest_first`), with how it counts after corrections."""
     counting = {fact.uid: fact for fact in unit.facts}
     named = {record.uid: record for record in records}
-    for record in sorted(records, key=lambda r: (r.done.latest, r.done.earliest, r.uid), reverse=True):
+    for record in latest_first(records):
         kind = KINDS.get(record.kind)
         received = PartialDate.of(record.received.date()).for_people() if record.received else ""
         yield Deed(
@@ -163,7 +167,7 @@ def _counts_as(record: Record, counting: dict[str, KeptFact]) -> str:
 def timeline(facts: Sequence[KeptFact], today: date) -> Timeline | None:
     """The dated facts of a unit on a line from the first of them to today; None where there are none."""
     dated = sorted(
-        {(code, day) for fact in facts for code, day in _dated(fact) if code in _SHAPE_OF and day.earliest <= today},
+        {(code, day) for fact in facts for code, day in _dated(fact) if code in SHAPE_OF and day.earliest <= today},
         key=lambda each: (each[1].earliest, each[1].latest, each[0]),
     )
     if not dated:
@@ -194,7 +198,7 @@ def _point(code: str, day: PartialDate, first: date, today: date, days: int) -> 
     start = 100 * (day.earliest - first).days / days
     end = 100 * (min(day.latest, today) - first).days / days
     return Point(
-        shape=_SHAPE_OF[code],
+        shape=SHAPE_OF[code],
         lane=0,
         at=round((start + end) / 2, 2),
         start=round(start, 2),

@@ -1,0 +1,98 @@
+"""The day that a phone takes along, made from one shop's file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from threading import Lock
+from typing import TYPE_CHECKING, Any
+
+from pinseal.reasons import Refusal
+
+if TYPE_CHECKING:
+    from pinseal.app import App
+    from pinseal.service.day import DayAsked
+    from pinseal.store import Shop
+    from pinseal.web.account import Account
+
+_HELD_MAX = 12  # days that are remembered; each is a few megabytes
+
+
+class ShopDay:
+    """Answers `web.door.DayBook` for one shop's file."""
+
+    def __init__(self, app: App, path: Path) -> None:
+        self.app, self.path = app, path
+        self._lock = Lock()
+        self._days: dict[tuple[date, tuple[str, ...], str], tuple[object, dict[str, Any]]] = {}
+
+    def day(self, sites: Sequence[str], on: date | None, account: Account) -> dict[str, Any]:
+        """What a phone takes along. The same answer again as long as the shop's file has not changed. Raises `Refusal`."""
+        version = shop_version(self.path)  # before it is opened: opening begins a log
+        with self.app._open(self.path, readonly=True) as shop:
+            asked = self._day_asked(shop, sites, on, account)
+            key = (asked.on, asked.sites, account.uid)
+            with self._lock:
+                held = self._days.get(key)
+                if held and held[0] == version:
+                    return held[1]
+            made = {**self._made_day(shop, asked, account), "you": {"name": account.name, "role": account.role}}
+        with self._lock:
+            current = {each: pair for each, pair in self._days.items() if pair[0] == version}
+            self._days = {**dict(list(current.items())[1 - _HELD_MAX :]), key: (version, made)}
+        return made
+
+    def _day_asked(self, shop: Shop, sites: Sequence[str], on: date | None, account: Account) -> DayAsked:
+        from pinseal.service.day import DayAsked
+        from pinseal.store.door import sites_of
+
+        settings, known = shop.settings(), [site for site in sites_of(shop) if account.may_see(site)]
+        if wrong := [site for site in sites if site not in known]:
+            raise Refusal(
+                what="there is no such site",
+                rule=f"the sites are {', '.join(known) or 'none yet'}",
+                got=", ".join(wrong)[:200],
+                do="choose one of the list",
+            )
+        return DayAsked(
+            on=on or settings.today(self.app.now()),
+            sites=tuple(dict.fromkeys(sites)) or tuple(known),
+            packs=settings.packs,
+            system=settings.units or "us",
+            assume=settings.assume,
+        )
+
+    def _made_day(self, shop: Shop, asked: DayAsked, account: Account) -> dict[str, Any]:
+        from pinseal.app.ground import Asked
+        from pinseal.records.fold import fold_all
+        from pinseal.service.day import DayUnit, check_count, day_json
+        from pinseal.service.registry import listed_instrument, listed_person
+        from pinseal.service.workshop import Registers
+        from pinseal.store.door import histories, units_at
+
+        uids = units_at(shop, asked.sites)
+        check_count(len(uids))
+        records = histories(shop, uids)
+        units = fold_all(records)
+        dues = self.app._shop_dues(shop, Asked(on=asked.on), only=[units[uid].state for uid in uids])
+        registers = Registers(instruments=shop.instruments(), people=shop.people())
+        found = [DayUnit(unit=units[uid], dues=dues.of_unit(index)) for index, uid in enumerate(uids)]
+        packs = tuple(each.pack.id for each in dues.chosen)
+        made = day_json(replace(asked, packs=packs), found, records, registers)
+        if account.role == "owner":
+            return {**made, "instruments": [], "people": []}
+        instruments = [listed_instrument(each, on=asked.on, packs=packs).as_json() for each in registers.instruments]
+        people = [listed_person(each, on=asked.on, packs=packs).as_json() for each in registers.people]
+        return {
+            **made,
+            "instruments": [{name: each[name] for name in ("uid", "id", "what", "standing", "withdrawn")} for each in instruments],
+            "people": [{name: each[name] for name in ("uid", "name", "role", "work", "mark")} for each in people],
+        }
+
+
+def shop_version(path: Path) -> object:
+    """What changes whenever something is written to the shop: the file and its write-ahead log."""
+    files = (path, path.with_name(f"{path.name}-wal"))
+    return tuple((f.stat().st_mtime_ns, f.stat().st_size) if f.exists() else None for f in files)

@@ -1,0 +1,219 @@
+"""What the office keeps an eye on: deficiencies that stand open, units that are away, sheets, what came in, agent by lot.
+
+Everything follows from records, with corrections applied; nothing is kept besides them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from itertools import groupby
+
+from pinseal.dates import PartialDate, parse_date
+from pinseal.records.corrections import Fact, apply_corrections
+from pinseal.records.record import Record, distinct
+
+# The kinds of record that the books are made of. Corrections belong to every one of them.
+BOOK_KINDS = ("found-deficient", "remedied", "taken-away", "brought-back", "sample-checked", "corrected")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Deficiency:
+    """Something found wrong with a unit, and how it was put right, where it was. `unit` is its uid, `record` that of the finding."""
+
+    unit: str
+    record: str
+    finding: str
+    words: str
+    action: str
+    clause: str
+    found: PartialDate
+    person: str
+    sheet: str = ""
+    remedied: PartialDate | None = None
+    how: str = ""
+    remedied_by: str = ""
+
+    @property
+    def is_open(self) -> bool:
+        return self.remedied is None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Away:
+    """A unit that was taken away and is not back. `loaner` is the uid of what stands in, "none", or empty where it is not said."""
+
+    unit: str
+    taken_to: str
+    since: PartialDate
+    back_by: PartialDate | None
+    loaner: str
+    state: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetLine:
+    """One job sheet in a list. `outcome` is empty while it is open; `quick` names confirmations too quick to have looked."""
+
+    uid: str
+    unit: str
+    on: date
+    works: tuple[str, ...]
+    person: str
+    begun: datetime
+    entries: int
+    touched: datetime
+    outcome: str = ""
+    state: str = ""
+    quick: tuple[str, ...] = ()
+    checked: bool = False
+
+    @property
+    def is_open(self) -> bool:
+        return not self.outcome
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arrival:
+    """What one person's records of one kind, received on one day, come to: the newest of them, how many, about which units."""
+
+    kind: str
+    person: str
+    received: datetime
+    count: int
+    units: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Books:
+    """The books of a shop as they stand."""
+
+    deficiencies: tuple[Deficiency, ...] = ()
+    away: tuple[Away, ...] = ()
+    sheets: tuple[SheetLine, ...] = ()
+    arrivals: tuple[Arrival, ...] = ()
+
+    def only(self, units: Iterable[str]) -> Books:
+        """The books of some units alone: what an owner of a site may see."""
+        some = frozenset(units)
+        arrivals = (replace(each, units=tuple(uid for uid in each.units if uid in some)) for each in self.arrivals)
+        return Books(
+            deficiencies=tuple(each for each in self.deficiencies if each.unit in some),
+            away=tuple(each for each in self.away if each.unit in some),
+            sheets=tuple(each for each in self.sheets if each.unit in some),
+            arrivals=tuple(replace(each, count=len(each.units)) for each in arrivals if each.units),
+        )
+
+    def sheet(self, uid: str) -> SheetLine | None:
+        return next((each for each in self.sheets if each.uid == uid), None)
+
+
+def make_books(records: Iterable[Record], sheets: Sequence[SheetLine] = (), latest: Iterable[Record] = ()) -> Books:
+    """The books of a shop. `records` are those of `BOOK_KINDS`, `latest` the last ones received, of any kind."""
+    facts = _facts(records)
+    checked = {fact.fields.get("sheet") for _, fact in facts.said if fact.kind == "sample-checked"}
+    return Books(
+        deficiencies=tuple(_deficiencies(facts)),
+        away=tuple(_away(facts)),
+        sheets=tuple(replace(each, checked=each.uid in checked) for each in sheets),
+        arrivals=tuple(_arrivals(latest)),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Facts:
+    """The facts that count, each with its unit, and who wrote each record."""
+
+    said: tuple[tuple[str, Fact], ...]
+    people: Mapping[str, str] = field(default_factory=dict)
+
+
+def _facts(records: Iterable[Record]) -> _Facts:
+    by_unit: dict[str, list[Record]] = {}
+    for record in records:
+        by_unit.setdefault(record.unit, []).append(record)
+    said: list[tuple[str, Fact]] = []
+    for unit, some in by_unit.items():
+        facts, _ = apply_corrections(distinct(some)[0])
+        said += [(unit, fact) for fact in facts]
+    return _Facts(said=tuple(said), people={r.uid: r.person for some in by_unit.values() for r in some})
+
+
+def _deficiencies(facts: _Facts) -> list[Deficiency]:
+    """Every finding, the newest first. A remedy closes every finding of its code on its unit that was made before it, or on its sheet."""
+    found: list[Deficiency] = []
+    for unit, some in groupby(facts.said, key=lambda pair: pair[0]):
+        own: list[Deficiency] = []
+        for _, fact in some:
+            if fact.kind == "found-deficient":
+                own.append(_found(unit, fact, facts.people))
+            elif fact.kind == "remedied":
+                own = [_remedied(each, fact, facts.people) for each in own]
+        found += own
+    return sorted(found, key=lambda each: (each.found.latest, each.record), reverse=True)
+
+
+def _found(unit: str, fact: Fact, people: Mapping[str, str]) -> Deficiency:
+    said = fact.fields
+    return Deficiency(
+        unit=unit,
+        record=fact.uid,
+        finding=said.get("finding", ""),
+        words=said.get("words", "") or said.get("finding", "").replace("-", " "),
+        action=said.get("action", ""),
+        clause=said.get("clause", ""),
+        found=fact.done,
+        person=people.get(fact.uid, ""),
+        sheet=said.get("sheet", ""),
+    )
+
+
+def _remedied(each: Deficiency, fact: Fact, people: Mapping[str, str]) -> Deficiency:
+    """A finding after a remedy. Facts come in the order of their days, so a finding that stands here was made before it."""
+    if not each.is_open or each.finding != fact.fields.get("finding"):
+        return each
+    return replace(each, remedied=fact.done, how=fact.fields.get("how", ""), remedied_by=people.get(fact.uid, ""))
+
+
+def _away(facts: _Facts) -> list[Away]:
+    """The units that are away, the one that must be back first at the top; without a day they stand last."""
+    last: dict[str, Fact] = {}
+    for unit, fact in facts.said:
+        if fact.kind in ("taken-away", "brought-back"):
+            last[unit] = fact
+    found = [_gone(unit, fact) for unit, fact in last.items() if fact.kind == "taken-away"]
+    return sorted(found, key=lambda each: (each.back_by.latest if each.back_by else date.max, each.since.earliest, each.unit))
+
+
+def _gone(unit: str, fact: Fact) -> Away:
+    said = fact.fields
+    return Away(
+        unit=unit,
+        taken_to=said.get("taken-to", ""),
+        since=fact.done,
+        back_by=parse_date(said["back-by"]) if said.get("back-by") else None,
+        loaner=said.get("loaner", ""),
+        state=said.get("state", ""),
+        reason=said.get("reason", ""),
+    )
+
+
+def _arrivals(latest: Iterable[Record]) -> list[Arrival]:
+    """Records that came in together: of one kind, by one person, on one day. The newest first."""
+    found: dict[tuple[str, str, date], list[Record]] = {}
+    for record in latest:
+        if record.received is not None:
+            found.setdefault((record.kind, record.person, record.received.date()), []).append(record)
+    made = [
+        Arrival(
+            kind=kind,
+            person=person,
+            received=max(each.received for each in some if each.received),
+            count=len(some),
+            units=tuple(dict.fromkeys(each.unit for each in some)),
+        )
+        for (kind, person, _), some in found.items()
+    ]
+    return sorted(made, key=lambda each: each.received, reverse=True)

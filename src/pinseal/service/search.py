@@ -1,0 +1,166 @@
+"""Finding a unit by anything half-known: part of a number, a model, a year, a place, what it holds.
+
+Every word that any unit has stands in one list, made once; a question only walks that list. A word that no unit has is said
+and left out, never a reason to find nothing.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from rapidfuzz import fuzz, process
+
+from pinseal import kinds
+from pinseal.records.unit import UnitState
+
+HITS_MAX = 50
+_YEARS = ("manufactured", "placed-in-service", "hydrostatic-test", "internal-examination")
+_SMALL = frozenset(
+    ("a", "an", "and", "at", "beside", "by", "close", "from", "in", "is", "near", "next", "of", "on", "or", "the", "to", "with")
+)
+# Words of the trade for what an agent is (common use, no source), beside the labels of `kinds`.
+_OTHER_WORDS: Mapping[str, str] = {
+    "abc": "multipurpose powder",
+    "co2": "carbon dioxide gas",
+    "wet-chemical": "kitchen",
+    "water-mist": "mist",
+    **dict.fromkeys((*kinds.AGENT_GROUPS["all-dry-chemical"][1:], *kinds.AGENT_GROUPS["all-class-d"]), "powder"),
+    **dict.fromkeys((*kinds.AGENT_GROUPS["all-halon"], *kinds.AGENT_GROUPS["all-halocarbon"]), "clean agent gas"),
+}
+_AGENT_TEXTS = {code: f"{code} {agent.label} {_OTHER_WORDS.get(code, '')}" for code, agent in kinds.AGENTS.items()}
+_WORD = re.compile(r"[^\s,;:()/|\"“”]+")
+_SIZE = re.compile(r"\b(\d+(?:\.\d+)?)\s+(lb|kg|l|gal|oz)\b")
+_EXACT, _START, _INSIDE, _LIKE = 4.0, 2.5, 1.0, 0.8
+_PART_FROM, _LETTERS_FROM, _LIKE_FROM, _LIKE_WORDS_MAX = 3, 4, 4, 3
+_LIKENESS = 80.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hit:
+    """One unit that fits: its place in the states, and how many of the words it has."""
+
+    index: int
+    words: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """What a question found. `asked` are its words, `unknown` those that no unit has, `near` those read as a word that is like it."""
+
+    hits: tuple[Hit, ...]
+    asked: tuple[str, ...]
+    unknown: tuple[str, ...] = ()
+    near: tuple[tuple[str, str], ...] = ()
+    more: int = 0
+
+
+def _plain(text: str) -> str:
+    return _SIZE.sub(r"\1\2", text.casefold())
+
+
+def words_asked(text: str) -> tuple[str, ...]:
+    """The words of a question; small words are left out unless there are no others.
+
+    >>> words_asked("red, near the boiler, 10 lb")
+    ('red', 'boiler', '10lb')
+    """
+    found = tuple(dict.fromkeys(_WORD.findall(_plain(text))))
+    return tuple(word for word in found if word not in _SMALL) or found
+
+
+def _said(state: UnitState, names: Iterable[str]) -> Iterator[str]:
+    plate = state.nameplate
+    for number in {number.casefold() for number in (state.id, state.serial, plate.model, plate.lot, *names) if number}:
+        yield number
+        yield "".join(filter(str.isalnum, number))
+    yield from (text for text in (state.site, state.place, plate.rating) if text)
+    yield _AGENT_TEXTS.get(plate.agent or "", "")
+    if plate.size:
+        yield f"{plate.size.value:g}{plate.size.unit}"
+    yield "wheeled" if plate.wheeled else ""
+    yield kinds.EXPELLED_BY.get(plate.expelled_by or "", "")
+    yield from (str(state.dates[fact].earliest.year) for fact in _YEARS if fact in state.dates)
+
+
+class UnitIndex:
+    """Units ready to be searched. `names` gives the other numbers of a unit by its uid: tags, and what it was called before."""
+
+    def __init__(self, states: Sequence[UnitState], names: Mapping[str, Sequence[str]] | None = None) -> None:
+        self.states = states
+        postings: dict[str, list[int]] = {}
+        for index, state in enumerate(states):
+            text = " ".join(_said(state, (names or {}).get(state.uid or "", ())))
+            for word in set(_WORD.findall(text.casefold())):
+                postings.setdefault(word, []).append(index)
+        self._words = list(postings)
+        self._units = np.array([unit for units in postings.values() for unit in units], np.int64)
+        sizes = np.array([len(units) for units in postings.values()], np.int64)
+        self._ends = np.concatenate((np.zeros(1, np.int64), np.cumsum(sizes)))
+        self._text = "\n" + "\n".join(self._words) + "\n"
+        starts = np.cumsum(np.array([0] + [len(word) + 1 for word in self._words], np.int64))[:-1] + 1
+        self._starts: list[int] = starts.tolist() if self._words else []
+
+    def find(self, text: str, *, only: frozenset[str] | None = None, most: int = HITS_MAX) -> Found:
+        """The units that have most of the words, the best first; removed units last. `only` names the sites that may be looked at."""
+        asked = words_asked(text)
+        score, count = np.zeros(len(self.states)), np.zeros(len(self.states), np.int64)
+        unknown, near = list[str](), list[tuple[str, str]]()
+        for word in asked:
+            found = self._matches(word)
+            if not found and len(near) + len(unknown) < _LIKE_WORDS_MAX:
+                found, like = self._like(word)
+                near += [(word, like)] if like else []
+            if not found:
+                unknown.append(word)
+                continue
+            worth = self._worth(found)
+            score += worth
+            count += worth > 0
+        hits = self._ranked(score, count, only)
+        return Found(hits=tuple(hits[:most]), asked=asked, unknown=tuple(unknown), near=tuple(near), more=max(0, len(hits) - most))
+
+    def _matches(self, word: str) -> dict[int, float]:
+        """The places in the list of words that a word fits, with how well."""
+        found: dict[int, float] = {}
+        # A letter alone is looked for as a whole word, a short word as the start of one, a part of a number or a longer word anywhere.
+        anywhere = len(word) >= (_PART_FROM if any(each.isdigit() for each in word) else _LETTERS_FROM)
+        lead = "" if anywhere else "\n"
+        sought = f"{lead}{word}" + ("\n" if len(word) == 1 else "")
+        at = self._text.find(sought)
+        while at >= 0:
+            begin = at + len(lead)
+            place = bisect_right(self._starts, begin) - 1
+            first, last = self._text[begin - 1] == "\n", self._text[begin + len(word)] == "\n"
+            how = _EXACT if first and last else _START if first else _INSIDE
+            found[place] = max(found.get(place, 0.0), how)
+            at = self._text.find(sought, at + 1)
+        return found
+
+    def _like(self, word: str) -> tuple[dict[int, float], str]:
+        """Words that are spelt almost so."""
+        if len(word) < _LIKE_FROM:
+            return {}, ""
+        close = process.extract(word, self._words, scorer=fuzz.ratio, score_cutoff=_LIKENESS, limit=5)
+        return {place: _LIKE * likeness / 100 for _, likeness, place in close}, close[0][0] if close else ""
+
+    def _worth(self, found: Mapping[int, float]) -> np.ndarray:
+        """What one word is worth to each unit: how well it fits, times how rare it is."""
+        worth = np.zeros(len(self.states))
+        for place, how in sorted(found.items(), key=lambda pair: pair[1]):
+            worth[self._units[self._ends[place] : self._ends[place + 1]]] = how
+        having = int((worth > 0).sum())
+        return worth * math.log1p(len(self.states) / max(1, having))
+
+    def _ranked(self, score: np.ndarray, count: np.ndarray, only: frozenset[str] | None) -> list[Hit]:
+        if not len(count) or not count.max():
+            return []
+        best = int(count.max())
+        fits = np.flatnonzero(count == best)
+        seen = [i for i in fits.tolist() if only is None or self.states[i].site in only]
+        seen.sort(key=lambda i: (bool(self.states[i].removed), -score[i], self.states[i].id or self.states[i].serial or ""))
+        return [Hit(index=i, words=int(count[i])) for i in seen]

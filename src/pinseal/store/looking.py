@@ -1,0 +1,107 @@
+"""Looking over a whole shop with few questions: records of some kinds, the latest ones, the sheets without their entries.
+
+Each answer is one statement, however many units there are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+import sqlalchemy as sa
+
+from pinseal.dates import parse_day
+from pinseal.reasons import Refusal
+from pinseal.records.record import Record, read_instant
+from pinseal.store import schema, sqlite
+from pinseal.store.rows import chunks, read_records, select_records
+from pinseal.store.shop import Shop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetHead:
+    """A kept job sheet with the number of its entries and the last of them alone (empty where there is none)."""
+
+    uid: str
+    unit: str
+    on_day: date
+    works: tuple[str, ...]
+    person: str
+    received: datetime
+    entries: int
+    last: Mapping[str, Any]
+    last_received: datetime | None
+
+
+def records_of_kinds(shop: Shop, kinds: Sequence[str]) -> list[Record]:
+    """Every record of some kinds, in the order of arrival. Raises `ShopUnusable` for one that cannot be read."""
+    return _records(shop, select_records().where(schema.records.c.kind.in_(kinds)))
+
+
+def latest_records(shop: Shop, count: int) -> list[Record]:
+    """The records that came in last, the newest first. Raises `ShopUnusable` for one that cannot be read."""
+    return _records(shop, select_records().order_by(None).order_by(schema.records.c.number.desc()).limit(count))
+
+
+def _records(shop: Shop, asked: sa.Select[Any]) -> list[Record]:
+    try:
+        with shop._reading() as connection:
+            return read_records(connection.execute(asked).mappings())
+    except (Refusal, ValueError, TypeError) as wrong:
+        raise sqlite.damaged(shop.path, f"a record cannot be read ({wrong})") from wrong
+
+
+def sheet_heads(shop: Shop) -> list[SheetHead]:
+    """Every job sheet in the order of its beginning, open and closed. Raises `ShopUnusable` for one that cannot be read."""
+    table, entries = schema.sheets, schema.sheet_entries
+    counted = sa.select(entries.c.sheet, sa.func.max(entries.c.number).label("count")).group_by(entries.c.sheet).subquery()
+    last = sa.and_(entries.c.sheet == table.c.uid, entries.c.number == counted.c.count)
+    asked = (
+        sa.select(table, counted.c.count, entries.c.entry.label("last"), entries.c.received.label("last_received"))
+        .select_from(table.outerjoin(counted, counted.c.sheet == table.c.uid).outerjoin(entries, last))
+        .order_by(table.c.received, table.c.uid)
+    )
+    try:
+        with shop._reading() as connection:
+            return [_head(row) for row in connection.execute(asked).mappings()]
+    except (Refusal, ValueError, TypeError) as wrong:
+        raise sqlite.damaged(shop.path, f"a job sheet cannot be read ({wrong})") from wrong
+
+
+def _head(row: sa.RowMapping) -> SheetHead:
+    return SheetHead(
+        uid=row["uid"],
+        unit=row["unit"],
+        on_day=parse_day(row["on_day"]),
+        works=tuple(row["works"]),
+        person=row["person"],
+        received=read_instant(row["received"]),
+        entries=row["count"] or 0,
+        last=row["last"] or {},
+        last_received=read_instant(row["last_received"]) if row["last_received"] else None,
+    )
+
+
+def records_of_units(shop: Shop, uids: Sequence[str]) -> dict[str, list[Record]]:
+    """The records of some units by uid, each in the order of arrival. Raises `ShopUnusable` for one that cannot be read."""
+    found: dict[str, list[Record]] = {}
+    for some in chunks(uids):
+        for record in _records(shop, select_records().where(schema.records.c.unit.in_(some))):
+            found.setdefault(record.unit, []).append(record)
+    return found
+
+
+def records_of_sheet(shop: Shop, unit: str, sheet: str) -> list[Record]:
+    """The records of a unit that name a job sheet, in the order of arrival."""
+    return [record for record in shop.records(unit) if record.fields.get("sheet") == sheet]
+
+
+def unit_names(shop: Shop) -> dict[str, tuple[str, ...]]:
+    """Every number that each unit has or had, tags too, by its uid; capitals are lost."""
+    table, found = schema.unit_names, dict[str, list[str]]()
+    with shop._reading() as connection:
+        for row in connection.execute(sa.select(table.c.unit, table.c.name)):
+            found.setdefault(row.unit, []).append(row.name)
+    return {uid: tuple(names) for uid, names in found.items()}

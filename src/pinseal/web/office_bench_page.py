@@ -1,0 +1,226 @@
+"""The bench: what waits there, the charge of one unit with its dial, and agent by lot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from pinseal import kinds
+from pinseal.measures import for_people, parse_pressure, parse_temperature
+from pinseal.reasons import Refusal
+from pinseal.records.fold import Unit
+from pinseal.rules.charging import SAFETY_WORDS, ChargeAsked, ChargePlan, plan_charge
+from pinseal.service.agent_ledger import Lot, Movement
+from pinseal.service.books import Away, SheetLine
+from pinseal.service.charge_of_unit import AtTheBench, absent_facts, charge_asked
+from pinseal.sheets.plate import read_plate
+from pinseal.web.office_common import Sight
+from pinseal.web.office_list_views import AgentPage, BenchPage, BenchRow, ChargePage, LotRow, MovementRow
+from pinseal.web.office_registers_page import away_now, lateness
+from pinseal.web.office_sheet_page import day
+from pinseal.web.office_work_parts import unit_head, works_words
+from pinseal.web.pages import frame
+from pinseal.web.views import Choice, Fact, Trouble
+
+_BENCH_WORKS = frozenset({"internal-examination", "hydrostatic-test", "recharge", "agent-renewal", "hose-test", "expellant-cylinder-test"})
+_MOVEMENTS_SHOWN = 20
+REGULATORS = {"": "not said", "yes": "a regulator", "no": "a bare bottle"}
+FIELDS = ("at", "at-unit", "gas", "dew-point", "dew-unit", "regulator", "setting", "setting-unit", "last")
+
+
+# -- the queue
+
+
+def bench_page(seen: Sight) -> BenchPage:
+    """Units at the bench and open sheets of bench work; what must be back first stands at the top."""
+    sheets = {line.unit: line for line in seen.books.sheets if line.is_open and _BENCH_WORKS & set(line.works)}
+    away = {each.unit: each for each in away_now(seen) if each.taken_to in ("bench", "van")}
+    units = [*away, *(unit for unit in sheets if unit not in away and seen.sees(unit))]
+    rows = tuple(_bench_row(seen, unit, away.get(unit), sheets.get(unit)) for unit in units)
+    return BenchPage(frame=frame(seen.about, title="Bench", here="/bench"), rows=rows)
+
+
+def _bench_row(seen: Sight, uid: str, away: Away | None, sheet: SheetLine | None) -> BenchRow:
+    state = seen.state(uid)
+    assert state is not None, "only units that are seen are shown"
+    late, note = lateness(away.back_by, seen.about.today) if away else ("", "")
+    return BenchRow(
+        unit=unit_head(state),
+        works=works_words(sheet.works) if sheet else "",
+        sheet_href=f"/sheets/{sheet.uid}/work" if sheet else "",
+        begin_href="" if sheet else f"/units/{uid}/sheet",
+        charge_href=f"/bench/charge/{uid}",
+        since=f"{kinds.AWAY_TO[away.taken_to]} since {away.since.for_people()}"
+        if away
+        else f"sheet begun {day(sheet.on)}"
+        if sheet
+        else "",
+        back_by=away.back_by.for_people() if away and away.back_by else "",
+        late=late,
+        note="; ".join(part for part in (away.reason, away.state, note) if part) if away else "",
+    )
+
+
+# -- the charge
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Typed:
+    """The form of the charge as typed, by the names of `FIELDS`."""
+
+    said: dict[str, str]
+
+    def text(self, name: str) -> str:
+        return self.said.get(name, "")
+
+    def query(self) -> str:
+        return urlencode({name: value for name, value in self.said.items() if value})
+
+    def bench(self, agent: str | None) -> AtTheBench | None:
+        """What the form says; None while the shell's temperature is not said. Raises `Refusal` for what cannot be read."""
+        if not self.text("at"):
+            return None
+        dew, setting = self.text("dew-point"), self.text("setting")
+        return AtTheBench(
+            shell_k=parse_temperature(_with(self.text("at"), self.text("at-unit"))).si,
+            gas=kinds.require(self.text("gas") or "nitrogen", kinds.GASES, what="gas"),
+            dew_point_k=parse_temperature(_with(dew, self.text("dew-unit"))).si if dew else None,
+            has_regulator={"yes": True, "no": False}.get(self.text("regulator")),
+            regulator_gauge_pa=float(parse_pressure(_with(setting, self.text("setting-unit"))).gauge_pa()) if setting else None,
+            last_agent=agent if self.text("last") == "plate" else None,
+        )
+
+
+def _with(text: str, unit: str) -> str:
+    return text if not unit or any(each.isalpha() for each in text) else f"{text} {unit}"
+
+
+def planned(seen: Sight, unit: Unit, typed: Typed, system: str) -> tuple[ChargeAsked, ChargePlan] | None:
+    """The charge that the form and the record ask for; None where either says too little. Raises `Refusal`."""
+    bench = typed.bench(unit.state.nameplate.agent)
+    if bench is None:
+        return None
+    dues = seen.dues.of_unit(seen.places[unit.state.uid or ""])
+    asked = charge_asked(unit, dues, seen.about.today, bench)
+    return None if asked is None else (asked, plan_charge(asked, system=system))
+
+
+def charge_page(seen: Sight, unit: Unit, typed: Typed, system: str) -> ChargePage:
+    """The charge of one unit: what is known, the form, and the plan once the shell's temperature is said."""
+    state, plate = unit.state, read_plate(unit.state.nameplate)
+    troubles: tuple[Trouble, ...] = ()
+    found: tuple[ChargeAsked, ChargePlan] | None = None
+    try:
+        found = planned(seen, unit, typed, system)
+    except Refusal as refused:
+        troubles = (Trouble(text=f"{refused.what[:1].upper()}{refused.what[1:]} ({refused.got}); {refused.do}.", at="at"),)
+    plan = found[1] if found else None
+    here = f"/bench/charge/{state.uid}"
+    return ChargePage(
+        frame=frame(seen.about, title=f"Charge {unit_head(state).name}", here="/bench"),
+        unit=unit_head(state),
+        here=here,
+        known=tuple(_known(unit, system)),
+        cannot=absent_facts(plate, state.nameplate.agent),
+        at=typed.text("at"),
+        at_units=_units(("F", "C") if system == "us" else ("C", "F"), typed.text("at-unit")),
+        gases=tuple(Choice(value=code, label=label, chosen=code == typed.text("gas")) for code, label in kinds.GASES.items()),
+        dew_point=typed.text("dew-point"),
+        regulator=typed.text("setting"),
+        regulators=tuple(Choice(value=c, label=w, chosen=c == typed.text("regulator")) for c, w in REGULATORS.items()),
+        lasts=(
+            Choice(value="", label="not said"),
+            Choice(value="plate", label=f"{kinds.agent_label(state.nameplate.agent)}, seen", chosen=typed.text("last") == "plate"),
+        ),
+        head=_head(plan) if plan else "",
+        may=bool(plan and plan.may_charge),
+        dial_href=f"/bench/dial/{state.uid}.svg?{typed.query()}" if plan else "",
+        told=_told(plan, system) if plan else "",
+        figures=tuple(_figures(plan, system)) if plan else (),
+        because=plan.because if plan else (),
+        safety=SAFETY_WORDS,
+        troubles=troubles,
+    )
+
+
+def _units(units: Sequence[str], chosen: str) -> tuple[Choice, ...]:
+    return tuple(Choice(value=unit, label=unit, chosen=unit == chosen) for unit in units)
+
+
+def _known(unit: Unit, system: str) -> Sequence[Fact]:
+    state, plate = unit.state, read_plate(unit.state.nameplate)
+    said = (
+        ("agent", kinds.agent_label(state.nameplate.agent)),
+        ("agent mass", plate.net_kg and for_people(float(plate.net_kg), "mass", system=system, digits=2)),
+        ("nameplate pressure at 70 F", plate.charge_pa and for_people(float(plate.charge_pa), "pressure", system=system)),
+        ("water capacity", state.nameplate.water_capacity and state.nameplate.water_capacity.for_people()),
+        ("gas by the nameplate", kinds.GASES.get(plate.gas or "", "")),
+    )
+    return [Fact(name=name, value=str(value)) for name, value in said if value]
+
+
+def _head(plan: ChargePlan) -> str:
+    if plan.refusals:
+        return "Do not charge this unit."
+    if plan.missing:
+        return f"Do not charge yet, not known: {', '.join(plan.missing)}."
+    return "Nothing said here stands against the charge. Shell, agent and closing are proved on the job sheet."
+
+
+def _told(plan: ChargePlan, system: str) -> str:
+    """The dial in one sentence, for those who do not see it."""
+    if plan.target_gauge_pa is None or plan.stop_at_gauge_pa is None:
+        return f"{_head(plan)} {' '.join(plan.because)}"
+    target, stop, ceiling = (
+        for_people(pa, "pressure", system=system) for pa in (plan.target_gauge_pa, plan.stop_at_gauge_pa, plan.ceiling_gauge_pa)
+    )
+    return f"A dial: target {target}, stop the gas at {stop}, ceiling {ceiling}."
+
+
+def _figures(plan: ChargePlan, system: str) -> Iterator[Fact]:
+    """The figures of the dial as text, large enough for a phone at the bench."""
+    digits = 2 if system == "metric" else 0
+    said = (("target", plan.target_gauge_pa), ("stop the gas at", plan.stop_at_gauge_pa), ("settles at about", plan.settles_at_gauge_pa))
+    for name, pa in (*said, ("ceiling", plan.ceiling_gauge_pa)):
+        if pa is not None:
+            yield Fact(name=name, value=for_people(pa, "pressure", system=system, digits=digits))
+
+
+# -- agent by lot
+
+
+def agent_page(seen: Sight, lots: Sequence[Lot], system: str) -> AgentPage:
+    """The lots with a number first; what has none is told apart, for nobody can trace it."""
+    rows = [_lot(seen, lot, system) for lot in lots]
+    return AgentPage(
+        frame=frame(seen.about, title="Agent by lot", here="/bench"),
+        lots=tuple(row for row in rows if row.lot),
+        unnumbered=tuple(row for row in rows if not row.lot),
+    )
+
+
+def _lot(seen: Sight, lot: Lot, system: str) -> LotRow:
+    return LotRow(
+        agent=kinds.agent_label(lot.agent or None),
+        lot=lot.lot,
+        went_in=for_people(float(lot.in_kg), "mass", system=system, digits=2) if lot.in_kg else "",
+        came_out=for_people(float(lot.out_kg), "mass", system=system, digits=2) if lot.out_kg else "",
+        unweighed=lot.unweighed,
+        unbalanced=len(lot.unbalanced),
+        movements=tuple(_movement(seen, each) for each in lot.movements[:_MOVEMENTS_SHOWN]),
+        more=max(0, len(lot.movements) - _MOVEMENTS_SHOWN),
+    )
+
+
+def _movement(seen: Sight, each: Movement) -> MovementRow:
+    state = seen.state(each.unit)
+    where = kinds.AGENT_WAYS.get(each.went_to, "")
+    return MovementRow(
+        done=each.done.for_people(),
+        what="went in" if each.into else f"came out{f', {where}' if where else ''}",
+        mass=each.text or "no mass on record",
+        unit=unit_head(state) if state else None,
+        note=f"container {each.container}" if each.container else "",
+        balance=each.balance,
+    )

@@ -1,0 +1,115 @@
+"""What the office pages ask of the shop beside `doors.Office`: its books, its sheets, its registers, what is on the bench.
+
+Every answer is a plain value, and costs the same few questions to the store however many rows there are. Any call may raise
+`Refusal` or `ShopUnusable`. Calls come from several threads at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Protocol
+
+from pinseal.records.record import Record
+from pinseal.rules.leaks import LeakAnswer
+from pinseal.service.agent_ledger import Lot
+from pinseal.service.books import Books
+from pinseal.service.registry import Doubted, ListedInstrument
+from pinseal.service.search import UnitIndex
+from pinseal.service.sheet_shapes import OpenedSheet
+from pinseal.sheets.entries import Entry
+from pinseal.web.doors import Office
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offered:
+    """What work a unit can be given today: the code of each work, and why not, where it does not apply. `due` are those that are due."""
+
+    works: Mapping[str, str]
+    due: tuple[str, ...]
+    others: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Photo:
+    """A kept file as it is shown: its bytes and the type that its first bytes say it is."""
+
+    content: bytes
+    media_type: str
+
+
+class OfficeRooms(Office, Protocol):
+    """The shop as the office pages need it."""
+
+    def books(self) -> Books:
+        """Deficiencies, units away, sheets and what came in. The same answer may be given again."""
+        ...
+
+    def index(self) -> UnitIndex:
+        """Every unit of the shop, ready to be searched by anything half-known. The same answer may be given again."""
+        ...
+
+    def system(self) -> str:
+        """The units that the shop writes in: us or metric."""
+        ...
+
+    def offered(self, unit: str) -> Offered:
+        """What a new sheet of a unit could be for. Raises `Refusal` for a unit without work."""
+        ...
+
+    def begin_sheet(self, unit: str, works: Sequence[str] | None, person: str) -> str:
+        """Begin a sheet, or go on with the one that this person has open for the unit; its uid. Raises `Refusal`."""
+        ...
+
+    def sheet(self, uid: str) -> OpenedSheet | None:
+        """A kept sheet with all that was entered, open or closed; None where there is no such sheet."""
+        ...
+
+    def sheet_entries(self, uid: str) -> Sequence[tuple[int, str, date, Mapping[str, Any]]]:
+        """What was entered, as it was kept: number, person, day received, and the entry. Empty where there is no such sheet."""
+        ...
+
+    def sheet_records(self, uid: str) -> Sequence[Record]:
+        """The records that a sheet made when it was closed."""
+        ...
+
+    def enter(self, sheet: OpenedSheet, entry: Entry, person: str) -> None:
+        """Take one entry, kept before this returns. Raises `Refusal`, and then nothing is changed."""
+        ...
+
+    def finish(self, sheet: OpenedSheet, person: str) -> None:
+        """Close a sheet with its records, all or none. Raises `Refusal` that says what is missing."""
+        ...
+
+    def sample(self, sheet: str, group: str, agrees: bool, person: str) -> None:
+        """Record that a second person looked at one confirmation of a closed sheet. Raises `Refusal`."""
+        ...
+
+    def instruments(self) -> Sequence[ListedInstrument]:
+        """Every instrument with its standing today."""
+        ...
+
+    def doubt(self, instrument: str) -> Doubted:
+        """The readings that an instrument puts in doubt. Raises `Refusal`."""
+        ...
+
+    def leak(self, uid: str) -> LeakAnswer | None:
+        """What the readings of a unit say about a leak; None where there are none that can be used."""
+        ...
+
+    def photo(self, uid: str, sha256: str) -> Photo | None:
+        """A file that a record of this unit names; None where none does."""
+        ...
+
+    def agent_lots(self) -> Sequence[Lot]:
+        """Agent that went into units and out of them, by lot. The same answer may be given again."""
+        ...
+
+    def settings(self) -> Mapping[str, Any]:
+        """What the shop has chosen, in plain values."""
+        ...
+
+    def change_settings(self, changes: Mapping[str, str], person: str) -> None:
+        """Choose anew. Raises `Refusal` for what cannot be chosen."""
+        ...

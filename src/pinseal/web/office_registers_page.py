@@ -1,0 +1,219 @@
+"""Deficiencies, units away with what stands in for them, and instruments, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from urllib.parse import urlencode
+
+from pinseal import kinds
+from pinseal.dates import PartialDate
+from pinseal.service.books import Away, Deficiency
+from pinseal.service.registry import Doubted, ListedInstrument
+from pinseal.sheets.model import ACTIONS
+from pinseal.web.office_common import Sight
+from pinseal.web.office_list_views import (
+    AwayRow,
+    DeficienciesPage,
+    DeficiencyRow,
+    DoubtRow,
+    InstrumentPage,
+    InstrumentRow,
+    InstrumentsPage,
+    LoanersPage,
+)
+from pinseal.web.office_views import Link
+from pinseal.web.office_work_parts import unit_head
+from pinseal.web.pages import frame, page_count, paged
+from pinseal.web.views import Choice, Fact
+from pinseal.web.words import length_words, until_words
+
+SHOWN = {"open": "open", "right": "put right", "all": "all"}
+AGES = {"": "of any age", "30": "older than 30 days", "90": "older than 90 days", "365": "older than a year"}
+ROWS_A_PAGE = 50
+DOUBTS_SHOWN = 200
+_SOON_DAYS = 7  # a unit that must be back within a week is due (our own choice)
+
+
+# -- deficiencies
+
+
+def deficiency_row(seen: Sight, each: Deficiency) -> DeficiencyRow:
+    state = seen.state(each.unit)
+    assert state is not None, "only deficiencies of units that are seen are shown"
+    days = (seen.about.today - each.found.earliest).days
+    return DeficiencyRow(
+        unit=unit_head(state),
+        state="put right" if not each.is_open else "left the fleet" if state.removed else "open",
+        found=each.found.for_people(),
+        age=f"{length_words(days)} ago" if days > 0 else "today",
+        what=each.words,
+        source=each.clause,
+        forces=ACTIONS.get(each.action, each.action),
+        remedied=each.remedied.for_people() if each.remedied else "",
+        how=f"{each.how}, {each.remedied_by}" if each.remedied_by else each.how,
+        person=each.person,
+        sheet_href=f"/sheets/{each.sheet}" if seen.books.sheet(each.sheet) else "",
+    )
+
+
+def open_deficiencies(seen: Sight) -> list[Deficiency]:
+    """What stands open on units of the fleet, the oldest first."""
+    found = (each for each in seen.books.deficiencies if each.is_open and seen.sees(each.unit))
+    return sorted((each for each in found if _in_fleet(seen, each)), key=lambda each: (each.found.earliest, each.record))
+
+
+def _in_fleet(seen: Sight, each: Deficiency) -> bool:
+    state = seen.state(each.unit)
+    return state is not None and not state.removed
+
+
+def deficiencies_page(seen: Sight, *, show: str, site: str, age: str, page: int) -> DeficienciesPage:
+    """What was found wrong, filtered; the oldest open one first, and what was put right by when that was, the newest first."""
+    every = [each for each in seen.books.deficiencies if seen.sees(each.unit)]
+    sites = sorted({state.site for each in every if (state := seen.state(each.unit)) and state.site})
+    kept = [each for each in every if _fits(seen, each, site, age)]
+    found = {"open": [each for each in open_deficiencies(seen) if _fits(seen, each, site, age)], "right": _right(kept)}.get(show, kept)
+    asked = {"site": site, "age": age}
+    page = min(page, page_count(len(found), ROWS_A_PAGE))
+
+    def href(*, page: int = 1, show: str = show) -> str:
+        return f"/deficiencies?{urlencode({'show': show} | {n: v for n, v in asked.items() if v} | ({'page': page} if page > 1 else {}))}"
+
+    return DeficienciesPage(
+        frame=frame(seen.about, title="Deficiencies", here="/deficiencies"),
+        shown=tuple(Link(text=words, href=href(show=code), on=code == show) for code, words in SHOWN.items()),
+        sites=(Choice(value="", label="every site", chosen=not site), *(Choice(value=s, label=s, chosen=s == site) for s in sites)),
+        ages=tuple(Choice(value=code, label=words, chosen=code == age) for code, words in AGES.items()),
+        show=show,
+        rows=tuple(deficiency_row(seen, each) for each in found[(page - 1) * ROWS_A_PAGE : page * ROWS_A_PAGE]),
+        paging=paged(len(found), page, href, rows_a_page=ROWS_A_PAGE),
+    )
+
+
+def _right(found: Sequence[Deficiency]) -> list[Deficiency]:
+    done = [(each.remedied.latest, each) for each in found if each.remedied is not None]
+    return [each for _, each in sorted(done, key=lambda pair: (pair[0], pair[1].record), reverse=True)]
+
+
+def _fits(seen: Sight, each: Deficiency, site: str, age: str) -> bool:
+    state = seen.state(each.unit)
+    old = not age or each.found.latest < seen.about.today - timedelta(days=int(age))
+    return old and (not site or (state is not None and state.site == site))
+
+
+# -- away
+
+
+def lateness(back_by: PartialDate | None, today: date) -> tuple[str, str]:
+    """The state of a unit that must be back, and what that means in words."""
+    if back_by is None:
+        return "unknown", "nobody said by when"
+    if today > back_by.latest:
+        return "overdue", f"{length_words((today - back_by.latest).days)} late"
+    days = (back_by.earliest - today).days
+    return ("due" if days <= _SOON_DAYS else "ahead"), until_words(max(days, 0))
+
+
+def away_row(seen: Sight, each: Away) -> AwayRow:
+    state, loaner = seen.state(each.unit), seen.state(each.loaner)
+    assert state is not None, "only units that are seen are shown"
+    late, note = lateness(each.back_by, seen.about.today)
+    bare = "" if loaner else "nothing stands in: the place is bare" if each.loaner == "none" else "it is not said what stands in"
+    return AwayRow(
+        unit=unit_head(state),
+        where=kinds.AWAY_TO.get(each.taken_to, "not said"),
+        since=each.since.for_people(),
+        back_by=each.back_by.for_people() if each.back_by else "",
+        late=late,
+        note=note,
+        stands_in=unit_head(loaner) if loaner else None,
+        bare=bare,
+        why="; ".join(part for part in (each.reason, each.state) if part),
+    )
+
+
+def away_now(seen: Sight) -> list[Away]:
+    """The units of the fleet that are away, the one that must be back first at the top."""
+    return [each for each in seen.books.away if (state := seen.state(each.unit)) is not None and not state.removed]
+
+
+def loaners_page(seen: Sight) -> LoanersPage:
+    rows = tuple(away_row(seen, each) for each in away_now(seen))
+    return LoanersPage(frame=frame(seen.about, title="Loaners", here="/loaners"), rows=rows, bare=sum(bool(row.bare) for row in rows))
+
+
+# -- instruments
+
+_EFFECT_STATES = {"none": "ahead", "flags": "may be overdue", "blocks": "overdue"}
+_STANDINGS = {
+    "good": "good",
+    "lapsed": "its check has lapsed",
+    "bad": "found bad",
+    "never-checked": "never checked",
+    "unknown-instrument": "not in the register",
+    "withdrawn": "withdrawn",
+}
+
+
+def instrument_row(each: ListedInstrument) -> InstrumentRow:
+    found, standing = each.instrument, each.standing
+    until = PartialDate.of(standing.good_until).for_people() if standing.good_until else ""
+    gone = found.withdrawn
+    return InstrumentRow(
+        name=found.id or "not registered yet",
+        href=f"/instruments/{found.uid}",
+        what=kinds.INSTRUMENTS.get(found.what or "", found.what or "not said"),
+        serial=found.serial or "",
+        range=found.range_text or "",
+        last_check=each.last_good.done.for_people() if each.last_good else "never",
+        good_until=until,
+        state=_EFFECT_STATES[standing.effect],
+        standing=_STANDINGS.get(standing.code, standing.code),
+        because=standing.because,
+        withdrawn=f"since {gone.since.for_people()}: {gone.reason}" if gone else "",
+    )
+
+
+def instruments_page(seen: Sight, listed: Sequence[ListedInstrument]) -> InstrumentsPage:
+    """Every instrument; those that may not be used stand first, withdrawn ones last."""
+    order = {"blocks": 0, "flags": 1, "none": 2}
+    used = sorted((each for each in listed if each.instrument.withdrawn is None), key=lambda e: (order[e.standing.effect], e.instrument.id))
+    return InstrumentsPage(
+        frame=frame(seen.about, title="Instruments", here="/instruments"),
+        rows=tuple(instrument_row(each) for each in used),
+        gone=tuple(instrument_row(each) for each in listed if each.instrument.withdrawn is not None),
+    )
+
+
+def instrument_page(seen: Sight, each: ListedInstrument, doubted: Doubted) -> InstrumentPage:
+    """One instrument with its checks, the latest first, and the readings that it puts in doubt."""
+    found = each.instrument
+    said = (("serial", found.serial), ("range", found.range_text), ("smallest step", found.resolution), ("uncertainty", found.uncertainty))
+    return InstrumentPage(
+        frame=frame(seen.about, title=found.id or "Instrument", here="/instruments"),
+        row=instrument_row(each),
+        facts=tuple(Fact(name=name, value=value) for name, value in said if value),
+        source=each.standing.source.for_people() if each.standing.source else "",
+        checks=tuple(
+            (
+                check.done.for_people(),
+                "; ".join(part for part in (check.against and f"against {check.against}", check.certificate, check.value) if part),
+                PartialDate.of(check.until).for_people() if check.until else "",
+                check.good,
+            )
+            for check in reversed(found.checks)
+        ),
+        marks=tuple(mark.text for mark in found.marks),
+        readings=doubted.readings,
+        doubts=tuple(
+            DoubtRow(
+                unit=unit_head(state) if state else None,
+                done=doubt.reading.done.for_people(),
+                what=f"{doubt.reading.quantity}: {doubt.reading.value}",
+                because=doubt.because,
+            )
+            for state, doubt in doubted.found[:DOUBTS_SHOWN]
+        ),
+        doubt_count=len(doubted.found),
+    )

@@ -1,0 +1,50 @@
+"""What the shop has chosen, in words, and the form to choose anew."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from pinseal import kinds
+from pinseal.standards.model import Pack
+from pinseal.web.office_common import Sight
+from pinseal.web.office_list_views import SettingsPage
+from pinseal.web.pages import frame
+from pinseal.web.views import Choice, Fact, Trouble
+
+UNITS = {"us": "US customary: psi, lb, F", "metric": "metric: bar, kg, C", "si": "SI units"}
+ORDERS = {"": "ask for each list", "MDY": "month, day, year", "DMY": "day, month, year", "YMD": "year, month, day"}
+FORM_NAMES = ("packs", "units", "maintenance_basis", "time_zone", "date_order")
+
+
+def settings_page(
+    seen: Sight, said: Mapping[str, Any], packs: Sequence[Pack], *, may_change: bool, saved: bool, troubles: tuple[Trouble, ...] = ()
+) -> SettingsPage:
+    """The settings as they hold now. A pack that is chosen in an edition of its own keeps it."""
+    chosen = {str(name).partition("@")[0]: str(name) for name in said["packs"]}
+    assume = ", ".join(f"{name.replace('-', ' ')} {code}" for name, code in said.get("assume", {}).items())
+    return SettingsPage(
+        frame=frame(seen.about, title="Settings", here="/settings"),
+        facts=(
+            Fact(name="rule packs", value=", ".join(chosen.values()) or "none chosen"),
+            Fact(name="units", value=UNITS.get(said["units"], said["units"])),
+            Fact(name="yearly maintenance", value=kinds.MAINTENANCE_BASES[said["maintenance_basis"]]),
+            Fact(name="time zone", value=said["time_zone"]),
+            Fact(name="dates in lists", value=ORDERS[said["date_order"] or ""]),
+            Fact(name="taken for granted where a unit does not say", value=assume or "nothing"),
+        ),
+        may_change=may_change,
+        packs=tuple(
+            Choice(value=chosen.get(each.id, each.id), label=f"{each.id}: {each.title}", chosen=each.id in chosen) for each in packs
+        ),
+        units=_choices(UNITS, said["units"]),
+        bases=_choices(kinds.MAINTENANCE_BASES, said["maintenance_basis"]),
+        orders=_choices(ORDERS, said["date_order"] or ""),
+        time_zone=said["time_zone"],
+        saved=saved,
+        troubles=troubles,
+    )
+
+
+def _choices(table: Mapping[str, str], chosen: str) -> tuple[Choice, ...]:
+    return tuple(Choice(value=code, label=label, chosen=code == chosen) for code, label in table.items())

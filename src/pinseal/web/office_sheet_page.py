@@ -1,0 +1,161 @@
+"""A job sheet to read and to print, and the list of the sheets."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from pinseal.dates import PartialDate
+from pinseal.records.record import Record
+from pinseal.records.record_kinds import KINDS
+from pinseal.service.books import SheetLine
+from pinseal.service.sheet_shapes import OpenedSheet
+from pinseal.sheets.closing import state_words
+from pinseal.sheets.decision import DECISIONS
+from pinseal.sheets.model import WORKS
+from pinseal.sheets.view import notes
+from pinseal.sheets.working import Confirmed, Working
+from pinseal.web.office_common import Sight
+from pinseal.web.office_views import Link, Sample, SheetPage, SheetRow, SheetsPage
+from pinseal.web.office_work_parts import decided, finding_view, stages, unit_head, works_words
+from pinseal.web.pages import due_row, frame, page_count, paged
+from pinseal.web.views import Trouble
+from pinseal.web.words import count_words
+
+SHOWN = {"open": "open", "closed": "closed", "check": "to look at as a sample", "all": "all"}
+ROWS_A_PAGE = 50
+# How a sheet can end that is no decision.
+_OUTCOMES = {**DECISIONS, "taken-away": "taken away", "abandoned": "broken off", "stays": "it stays as it is"}
+
+
+def outcome_words(code: str) -> str:
+    return _OUTCOMES.get(code, code.replace("-", " "))
+
+
+def day(on: date) -> str:
+    return PartialDate.of(on).for_people()
+
+
+def _fits(line: SheetLine, show: str) -> bool:
+    return {"open": line.is_open, "closed": not line.is_open, "check": bool(line.quick) and not line.checked}.get(show, True)
+
+
+def sheets_page(seen: Sight, show: str, page: int) -> SheetsPage:
+    """The sheets of one kind, the newest first."""
+    lines = [line for line in reversed(seen.books.sheets) if seen.sees(line.unit)]
+    found = [line for line in lines if _fits(line, show)]
+    page = min(page, page_count(len(found), ROWS_A_PAGE))
+    links = (
+        Link(text=words, href=f"/sheets?show={code}", on=code == show, count=sum(_fits(line, code) for line in lines))
+        for code, words in SHOWN.items()
+    )
+
+    def href(*, page: int) -> str:
+        return f"/sheets?show={show}&page={page}"
+
+    return SheetsPage(
+        frame=frame(seen.about, title="Job sheets", here="/sheets"),
+        shown=tuple(links),
+        rows=tuple(sheet_row(seen, line) for line in found[(page - 1) * ROWS_A_PAGE : page * ROWS_A_PAGE]),
+        paging=paged(len(found), page, href, rows_a_page=ROWS_A_PAGE),
+    )
+
+
+def sheet_row(seen: Sight, line: SheetLine) -> SheetRow:
+    state = seen.state(line.unit)
+    assert state is not None, "only sheets of units that are seen are shown"
+    quick = f"{count_words(len(line.quick), 'confirmation')} too quick to have looked" if line.quick and not line.checked else ""
+    return SheetRow(
+        href=f"/sheets/{line.uid}",
+        on=day(line.on),
+        unit=unit_head(state),
+        works=works_words(line.works),
+        person=line.person,
+        state="open" if line.is_open else outcome_words(line.outcome),
+        is_open=line.is_open,
+        entries=line.entries,
+        quick=quick,
+    )
+
+
+def sheet_page(
+    seen: Sight,
+    line: SheetLine,
+    sheet: OpenedSheet,
+    *,
+    entries: Sequence[tuple[int, str, date, Mapping[str, Any]]],
+    records: Sequence[Record],
+    may_work: bool,
+    may_check: bool,
+    troubles: tuple[Trouble, ...] = (),
+) -> SheetPage:
+    """One sheet, open or closed, as it stands by its entries."""
+    work = sheet.work
+    work_href = f"/sheets/{line.uid}/work"
+    return SheetPage(
+        frame=frame(seen.about, title=f"Job sheet of {unit_head(work.job.unit).name}", here="/sheets"),
+        uid=line.uid,
+        unit=unit_head(work.job.unit),
+        on=day(line.on),
+        works=works_words(work.job.works),
+        packs=", ".join(work.job.packs),
+        person=line.person,
+        state=f"open; the unit is now: {state_words(work)}" if line.is_open else f"{outcome_words(line.outcome)}; {line.state}",
+        is_open=line.is_open,
+        work_href=work_href if line.is_open and may_work else "",
+        cautions=work.job.type.cautions,
+        notes=(*notes(work.job), *sheet.others, *(f"Set aside: {each}" for each in work.set_aside)),
+        dues=work.job.dues if line.is_open else (),
+        stages=stages(work, work_href if line.is_open and may_work else "", leaving=line.is_open),
+        findings=tuple(finding_view(work, found) for found in work.findings),
+        decision=decided(work),
+        samples=tuple(_sample(work, each, line, may_check) for each in work.confirmations),
+        overrides=tuple(f"{_title(work, step)}: {gate.replace('-', ' ')}. {words}" for (gate, step), words in work.overrides.items()),
+        flags=tuple(work.flags),
+        records=_records(records),
+        next_dues=_next(seen, line.unit) if not line.is_open else (),
+        entered=tuple((number, f"{person}, {day(received)}", _entered(entry)) for number, person, received, entry in entries),
+        here=f"/sheets/{line.uid}",
+        troubles=troubles,
+    )
+
+
+def _title(work: Working, code: str) -> str:
+    step = work.job.step(code)
+    return step.title if step else code
+
+
+def _sample(work: Working, each: Confirmed, line: SheetLine, may_check: bool) -> Sample:
+    took = "not timed" if each.seconds is None else f"{each.seconds} s; a trained hand takes about {each.expected_seconds} s"
+    return Sample(
+        group=each.group,
+        title=", ".join(_title(work, step) for step in each.steps),
+        words=f"{count_words(len(each.steps), 'item')} confirmed together by {each.person or 'somebody not named'}: {took}",
+        quick=each.quick,
+        ask=may_check and each.group in line.quick and not line.checked,
+    )
+
+
+def _records(records: Sequence[Record]) -> tuple[str, ...]:
+    labels = Counter(KINDS[each.kind].label if each.kind in KINDS else each.kind for each in records)
+    return tuple(label if count == 1 else f"{label} ({count})" for label, count in labels.items())
+
+
+def _next(seen: Sight, uid: str) -> tuple[Any, ...]:
+    place = seen.places[uid]
+    return tuple(due_row(seen.dues, due) for due in seen.dues.of_unit(place) if due.state != "unknown" or due.missing)
+
+
+def _entered(entry: Mapping[str, Any]) -> str:
+    """An entry as it was kept, in one line."""
+    if "closed" in entry:
+        return f"closed: {outcome_words(str(entry['closed']))}"
+    parts = []
+    for name, value in entry.items():
+        if name in ("person", "at", "seconds", "instruments"):
+            continue
+        said = ", ".join(f"{key} {text}" for key, text in value.items()) if isinstance(value, Mapping) else str(value)
+        parts.append(f"{name} {WORKS.get(said, said)}" if name != "readings" else said)
+    return "; ".join(parts)

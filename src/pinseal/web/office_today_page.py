@@ -1,0 +1,52 @@
+"""Today in the office: what is late, what stands open, who is away, which sheets wait, and what came in."""
+
+from __future__ import annotations
+
+from pinseal.records.record_kinds import KINDS
+from pinseal.service.books import Arrival
+from pinseal.web.office_common import Sight
+from pinseal.web.office_list_views import ArrivalRow, OfficeTodayPage
+from pinseal.web.office_registers_page import away_now, away_row, deficiency_row, open_deficiencies
+from pinseal.web.office_sheet_page import day, sheet_row
+from pinseal.web.office_work_parts import unit_head
+from pinseal.web.pages import today_page
+from pinseal.web.words import count_words
+
+_SHOWN, _ARRIVALS, _UNITS = 5, 8, 3
+
+
+def office_today_page(seen: Sight) -> OfficeTodayPage:
+    """The day as this person may see it."""
+    base = today_page(seen.about, seen.dues)
+    wrong, away = open_deficiencies(seen), away_now(seen)
+    lines = [line for line in reversed(seen.books.sheets) if seen.sees(line.unit)]
+    sheets = [line for line in lines if line.is_open]
+    check = [line for line in lines if line.quick and not line.checked and not line.is_open]
+    return OfficeTodayPage(
+        frame=base.frame,
+        base=base,
+        deficiencies=tuple(deficiency_row(seen, each) for each in wrong[:_SHOWN]),
+        deficiency_count=len(wrong),
+        away=tuple(away_row(seen, each) for each in away[:_SHOWN]),
+        away_count=len(away),
+        sheets=tuple(sheet_row(seen, line) for line in sheets[:_SHOWN]),
+        sheet_count=len(sheets),
+        to_check=tuple(sheet_row(seen, line) for line in check[:_SHOWN]),
+        check_count=len(check),
+        arrivals=tuple(row for each in seen.books.arrivals if (row := _arrival(seen, each)))[:_ARRIVALS],
+    )
+
+
+def _arrival(seen: Sight, each: Arrival) -> ArrivalRow | None:
+    """What came in together; None where it is about no unit that is seen."""
+    states = [state for uid in each.units if (state := seen.state(uid)) is not None]
+    if not states:
+        return None
+    label = KINDS[each.kind].label if each.kind in KINDS else each.kind
+    return ArrivalRow(
+        what=f"{label}: {count_words(len(states), 'unit')}" if len(states) > 1 else label,
+        when=day(each.received.date()),
+        who=each.person,
+        units=tuple(unit_head(state) for state in states[:_UNITS]),
+        more=max(0, len(states) - _UNITS),
+    )

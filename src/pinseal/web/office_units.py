@@ -1,0 +1,94 @@
+"""Units in the office: the page of one, sites with their places, and the search over anything half-known."""
+
+from __future__ import annotations
+
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import BaseRoute, Route
+
+from pinseal.documents.leak_drawing import picture_of
+from pinseal.documents.leak_plot import leak_svg
+from pinseal.web.account import AUTHORITY
+from pinseal.web.asked import read_page
+from pinseal.web.office_common import account_of, answer, not_here, reach_of, sight
+from pinseal.web.office_doors import OfficeRooms
+from pinseal.web.office_sites_page import search_page, site_page, sites_page
+from pinseal.web.office_unit_page import office_unit_page
+
+_QUESTION_MAX = 200
+
+
+class UnitDesk:
+    """The pages of units, for one shop."""
+
+    def __init__(self, office: OfficeRooms) -> None:
+        self.office = office
+
+    def routes(self) -> list[BaseRoute]:
+        return [
+            Route("/units/{uid}", self.unit, name="unit"),
+            Route("/units/{uid}/leak.svg", self.leak, name="unit-leak"),
+            Route("/units/{uid}/files/{sha256}", self.photo, name="unit-photo"),
+            Route("/sites", self.sites, name="sites"),
+            Route("/sites/{site:path}", self.site, name="site"),
+            Route("/search", self.search, name="search"),
+        ]
+
+    def unit(self, request: Request) -> Response:
+        """One unit from birth to scrap."""
+        seen, uid = sight(self.office, request), request.path_params["uid"]
+        unit = self.office.unit(uid) if seen.sees(uid) else None
+        if unit is None:
+            raise not_here()
+        account = account_of(request)
+        page = office_unit_page(
+            seen,
+            unit,
+            self.office.history(uid),
+            leak=self.office.leak(uid),
+            system=self.office.system(),
+            may_work=account is None or account.role != AUTHORITY,
+        )
+        return answer(page)
+
+    def leak(self, request: Request) -> Response:
+        """The picture of a unit's readings."""
+        uid = request.path_params["uid"]
+        found = self.office.leak(uid) if sight(self.office, request).sees(uid) else None
+        if found is None:
+            raise not_here()
+        return Response(leak_svg(picture_of(found, self.office.system())), media_type="image/svg+xml")
+
+    def photo(self, request: Request) -> Response:
+        """A kept file of a unit. Only what is plainly a picture is shown as one."""
+        uid, sha256 = request.path_params["uid"], request.path_params["sha256"]
+        found = self.office.photo(uid, sha256) if sight(self.office, request).sees(uid) else None
+        if found is None:
+            raise not_here()
+        if found.media_type:
+            return Response(found.content, media_type=found.media_type)
+        headers = {"content-disposition": 'attachment; filename="file"'}
+        return Response(found.content, media_type="application/octet-stream", headers=headers)
+
+    def sites(self, request: Request) -> Response:
+        """Every site with what it owes."""
+        return answer(sites_page(sight(self.office, request)))
+
+    def site(self, request: Request) -> Response:
+        """The units of one site by place."""
+        seen, site = sight(self.office, request), request.path_params["site"]
+        page = site_page(seen, site, read_page(request.query_params.get("page", ""), []), everything=request.query_params.get("all") == "1")
+        if page is None:
+            raise not_here()
+        return answer(page)
+
+    def search(self, request: Request) -> Response:
+        """Units by anything half-known."""
+        text = request.query_params.get("q", "").strip()[:_QUESTION_MAX]
+        found = self.office.index().find(text, only=reach_of(request)) if text else None
+        return answer(search_page(sight(self.office, request), self.office.index().states, text, found))
+
+
+def routes(office: OfficeRooms) -> list[BaseRoute]:
+    """The routes of units and sites."""
+    return UnitDesk(office).routes()

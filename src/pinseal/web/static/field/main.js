@@ -1,0 +1,75 @@
+// The field page: where one is stands in the address after the #; every screen is built anew from what is kept.
+import { h, heading, tell } from "./dom.js";
+import { counts } from "./kept.js";
+import { say } from "./words.js";
+import { send, sending, watchSending } from "./send.js";
+import { dayScreen } from "./screen_day.js";
+import { walkScreen } from "./screen_walk.js";
+import { workScreen } from "./screen_work.js";
+import { handScreen } from "./screen_hand.js";
+import { sendScreen } from "./screen_send.js";
+import { day } from "./day.js";
+import { startWorker } from "./worker_door.js";
+
+const SCREENS = { "": dayScreen, day: dayScreen, walk: walkScreen, work: workScreen, hand: handScreen, send: sendScreen };
+const TABS = [["day", "dayTitle"], ["walk", "walkTitle"], ["hand", "handTitle"], ["send", "sendTitle"]];
+const main = document.getElementById("main");
+let shown = 0;
+
+async function status() {
+  const { waiting, refused } = await counts();
+  const words = [refused ? say("failedN", { n: refused }) : "", waiting ? say("waiting", { n: waiting }) : refused ? "" : say("allSent")];
+  if (!navigator.onLine || sending.why === "offline") words.push(say("noSignal"));
+  const line = document.getElementById("state");
+  line.textContent = words.filter(Boolean).join(" · ");
+  line.className = refused ? "wrong" : "";
+}
+
+async function where(text) {
+  const held = text ? null : await day();
+  document.getElementById("where").textContent = text || (held ? `${held.site || say("everySite")} · ${held.on}` : say("title"));
+}
+
+function tabs(here) {
+  const bar = document.getElementById("tabs");
+  bar.replaceChildren(...TABS.map(([path, key]) => h("a", { href: `#/${path}`, "aria-current": here === path ? "page" : undefined }, say(key))));
+  bar.hidden = here === "work";
+}
+
+export async function show(isNew = true) {
+  shown += 1;
+  const turn = shown;
+  const [name, ...parts] = location.hash.replace(/^#\/?/, "").split("/").map(decodeURIComponent);
+  const make = SCREENS[name] ?? dayScreen;
+  try {
+    const made = await make({ parts, again: () => show(false) });
+    if (turn !== shown) return;
+    await where(made.where);
+    tabs(name || "day");
+    main.replaceChildren(...made.parts.filter(Boolean));
+    main.className = `field-${name || "day"}`;
+    if (isNew) {
+      window.scrollTo(0, 0);
+      main.querySelector("h1")?.focus();
+    }
+  } catch (error) {
+    const isFull = error?.name === "QuotaExceededError";
+    tell(isFull ? say("full") : `${error?.message ?? error}`, true);
+    if (turn === shown && !main.children.length) main.replaceChildren(heading(say("title")));
+  }
+  await status();
+  if (turn === shown) main.dataset.shown = location.hash;
+}
+
+window.addEventListener("hashchange", () => { tell(""); show(); });
+window.addEventListener("online", () => { status(); send(); });
+window.addEventListener("offline", status);
+window.addEventListener("unhandledrejection", (event) => tell(event.reason?.name === "QuotaExceededError" ? say("full") : `${event.reason?.message ?? event.reason}`, true));
+document.addEventListener("visibilitychange", () => { if (!document.hidden) send(); });
+watchSending(async () => {
+  await status();
+  if (location.hash.startsWith("#/send")) show(false);
+});
+await show();
+startWorker();
+send();

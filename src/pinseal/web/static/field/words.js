@@ -1,0 +1,49 @@
+// Every English sentence of the field page. A place in braces is filled by `say`; another language is another file of this shape.
+const WORDS = {
+  title: "Field",
+  waiting: "{n} waiting", allSent: "nothing waits", noSignal: "no signal", failedN: "{n} not taken",
+  takeTitle: "Take the day along", takeLead: "Fetch the units of today's sites while there is a signal. After that this phone works by itself.",
+  site: "Site", everySite: "Every site", who: "Who works", day: "Day", take: "Take it along", takeAgain: "Fetch it again",
+  taking: "Fetching …", taken: "{n} units of {site} for {day} are on this phone.", takenAt: "Fetched {when}.",
+  notFetched: "The day could not be fetched: {why}.", signIn: "Sign in first",
+  noOffline: "This phone cannot work offline here: the page is not on a secure address. Ask the shop for the address that begins with https.",
+  installed: "This phone holds the page: it opens without a signal.", lowSpace: "This phone has only {mb} MB left for the page. Send, then make room.",
+  persistNo: "The phone may clear this page's store when it runs short. Send soon, and put the page on the home screen.",
+  "group-approach": "At its place", "group-outside": "Outside, all round", "group-finish": "Closed and marked",
+  reasonMissing: "looked for and not found at its place", reasonBlocked: "access blocked: {why}",
+  walkTitle: "Walk", handTitle: "Hand over", sendTitle: "Send", dayTitle: "Day",
+  find: "Find a unit", findHint: "number, place, red, 2014 …", scan: "Scan a code", noneFound: "No unit fits these words.",
+  markFound: "Found", markMissing: "Missing", markMoved: "Moved", markBlocked: "Blocked", unlisted: "Not listed", list: "List", otherwise: "Instrument, note, or something else",
+  movedTo: "Where does it hang now?", whyBlocked: "What blocks it?", whatUnlisted: "What is it? Number, kind, size", keep: "Keep", cancel: "Back",
+  open: "Open", done: "done", begun: "begun", undo: "Undo the last touch", undone: "Taken back: {what}.",
+  inspect: "Inspect", maintain: "Yearly maintenance", noSheet: "No sheet for this unit is on the phone.", goOn: "Go on with the sheet",
+  allRight: "All as it should be", oneByOne: "Something is not right", covers: "This says that you looked at each of these:",
+  caution: "Caution", why: "Why", next: "Keep and go on", photo: "Photo", reason: "Why not", note: "Note",
+  atBench: "At the bench", benchWhy: "Opening, filling and charging are done in the shop. This sheet stays open and goes on there.",
+  gateShut: "Not open yet", expected: "A full unit shows {value} today.", expectedBetween: "A full unit shows {low} to {high} today.",
+  needTemp: "Enter the temperature first: the expected reading follows it.", verdictPass: "pass", verdictFail: "fail", verdictClose: "too close to call",
+  verdictUnknown: "unknown", judgedLater: "the shop judges it when this is sent", fix: "Put right now", how: "What did you do?", part: "Part, if one was fitted",
+  findings: "Found wrong", finish: "Finish this unit", lastAndFinish: "{what}: finish this unit", finished: "Finished. It waits to be sent.", nextUnit: "Next unit", leaveOpen: "Leave it for the shop",
+  leaveWords: "The sheet goes to the shop as it stands, and stays open there.", takeAway: "Take it away", closedAs: "Closed", left: "Left for the shop",
+  noStops: "Nothing is open.", stepsLeft: "{n} steps are left", decisionReturn: "Every step is answered and nothing is open: it stays in service.",
+  decisionFound: "Every step is answered. What was found goes to the shop as a deficiency.", decisionStop: "It cannot get its tag: {what}.",
+  listedFound: "{listed} listed, {found} found", missingN: "{n} missing", movedN: "{n} moved", blockedN: "{n} blocked", unlistedN: "{n} not listed before",
+  notLooked: "{n} not looked for yet", itHangs: "it hangs in {place}",
+  handLead: "Show this to the customer and let them sign.", worked: "Worked on", foundWrong: "Found", dueNext: "Due next", nothingWorked: "Nothing was finished at this site yet.",
+  signer: "Name of the customer", sign: "Sign here, or type the name alone", clear: "Clear", accept: "Keep the hand-over", handed: "Handed over to {name}.", handedNote: "Handed over to {name}: {what}",
+  sendNow: "Send now", sendLead: "A record leaves this phone only when the shop has said that it is on its disk.", sentN: "{n} sent", waitsN: "{n} waiting", refusedN: "{n} not taken",
+  sending: "Sending …", tryAgain: "Next try in {n} s.", cannotSend: "Not sent: {why}.", offline: "no signal", export: "Save the unsent to a file", exported: "Saved. Give this file to the shop.",
+  refusedWords: "{what}: {rule}. {do}", openOnes: "{n} sheets are under work and wait until they are finished or left.",
+  scanLead: "Hold the code of the unit in front of the camera.", noCamera: "The camera cannot be used here. Type the number.", noDetector: "This phone cannot read codes by itself. Type the number.",
+  unknownCode: "No unit of today has this code: {code}.", typo: "This cannot be read as {what}.", missingReading: "{label} is missing.", home: "Back to the list",
+  saved: "kept on this phone", instrument: "Instrument", none: "none", clearFigure: "Clear the last figure", minus: "Minus", answered: "Answered", change: "Change", full: "The phone is full: nothing more can be kept. Send or make room, then try again.",
+  update: "A newer page is ready. Nothing is lost by it.", reload: "Use it now", gone: "The unit is not in today's list any more.", fullToday: "full today", dialSays: "Gauge: {value}; {expected}", optional: "may be left out",
+  where: "Place", last: "Last readings", openBefore: "Found wrong before, still open", steps: "{done} of {all}", seen: "found", duties: "Owed", showAll: "Show {n} more",
+  answerFirst: "Answer the steps before this one first.", openFindings: "Open: {what}.", standIn: "Nothing of equal worth stands in its place yet.", stopsLeft: "Put these right, take the unit away, or leave the sheet for the shop.",
+};
+
+export function say(key, values = {}) {
+  const text = WORDS[key];
+  if (text === undefined) throw new Error(`no words for ${key}`);
+  return text.replace(/\{(\w+)\}/g, (_, name) => String(values[name] ?? ""));
+}

@@ -1,0 +1,50 @@
+/* The worker of the field page. The shop writes VERSION and FILES before this text: a checksum over all files, and their addresses.
+   The page comes from the network where there is one, else from the store; its files only from the store of their version. */
+/* global VERSION, FILES */
+const STORE = `field-${VERSION}`;
+const PAGE = "/field";
+const IN_TIME_MS = 4000;
+
+self.addEventListener("install", (event) => {
+  event.waitUntil((async () => {
+    const store = await caches.open(STORE);
+    await store.addAll([PAGE, ...FILES].map((path) => new Request(path, { cache: "reload" })));
+    const pages = await self.clients.matchAll({ includeUncontrolled: true });
+    if (!self.registration.active || !pages.length) await self.skipWaiting();
+  })());
+});
+
+self.addEventListener("activate", (event) => {
+  event.waitUntil((async () => {
+    const names = await caches.keys();
+    await Promise.all(names.filter((name) => name.startsWith("field-") && name !== STORE).map((name) => caches.delete(name)));
+    await self.clients.claim();
+  })());
+});
+
+self.addEventListener("message", (event) => {
+  if (event.data === "use-now") self.skipWaiting();
+});
+
+async function page(request) {
+  const store = await caches.open(STORE);
+  try {
+    const given = await fetch(request, { signal: AbortSignal.timeout(IN_TIME_MS) });
+    if (given.ok || given.type === "opaqueredirect") return given;
+    throw new Error(`${given.status}`);
+  } catch {
+    return (await store.match(PAGE)) ?? Response.error();
+  }
+}
+
+async function file(request) {
+  const held = await (await caches.open(STORE)).match(request);
+  return held ?? fetch(request);
+}
+
+self.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
+  if (event.request.mode === "navigate" && url.pathname === PAGE) event.respondWith(page(event.request));
+  else if (FILES.includes(url.pathname + url.search)) event.respondWith(file(event.request));
+});

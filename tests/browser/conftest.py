@@ -1,0 +1,114 @@
+"""Chromium from the system, a shop that is served, and a phone that keeps its store when it is closed."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+]
+HERE = Path(__file__).parent
+_START_S = 60
+
+sys.path[:0] = [str(HERE)]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    here = [item for item in items if item.path.is_relative_to(HERE)]
+    for item in here:
+        item.add_marker(pytest.mark.browser)
+        if CHROMIUM is None and os.environ.get("PINSEAL_BROWSER") != "required":
+            item.add_marker(
+                pytest.mark.skip(reason="NO BROWSER: Chromium is not installed, so the pages are NOT tested (apt-get install chromium)")
+            )
+
+
+@dataclass
+class Served:
+    """A shop under an address; its server can be killed and started again on the same port."""
+
+    shop: Path
+    port: int
+    mark: str = ""
+    process: subprocess.Popen[str] | None = None
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    def start(self) -> None:
+        command = [sys.executable, str(HERE / "field_server.py"), str(self.shop), str(self.port), self.mark]
+        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        assert self.process.stdout is not None
+        until = time.monotonic() + _START_S
+        while not self.process.stdout.readline().startswith("ready"):
+            assert self.process.poll() is None and time.monotonic() < until, "the server did not start"
+
+    def kill(self) -> None:
+        """At once, as when the power goes."""
+        if self.process:
+            self.process.kill()
+            self.process.wait()
+            assert self.process.stdout is not None
+            self.process.stdout.close()
+            self.process = None
+
+
+@pytest.fixture(scope="session")
+def demo_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The invented shop, made once; tests take copies."""
+    from field_server import DayApp
+
+    path = tmp_path_factory.mktemp("demo") / "tolberhaven.pinseal"
+    DayApp().demo(path, on=None)
+    return path
+
+
+@pytest.fixture
+def served(demo_shop: Path, tmp_path: Path) -> Iterator[Served]:
+    copy = tmp_path / demo_shop.name
+    shutil.copy(demo_shop, copy)
+    shutil.copytree(f"{demo_shop}.files", f"{copy}.files")
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    found = Served(shop=copy, port=port)
+    found.start()
+    yield found
+    found.kill()
+
+
+@pytest.fixture
+def phone(tmp_path: Path) -> Callable[..., object]:
+    """Opens a phone whose store lives on in a folder: `with phone() as context`."""
+    from playwright.sync_api import sync_playwright
+
+    @contextmanager
+    def opened(name: str = "phone", **more: object) -> Iterator[object]:
+        with sync_playwright() as play:
+            settings = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True} | more
+            context = play.chromium.launch_persistent_context(
+                str(tmp_path / name), executable_path=CHROMIUM, headless=True, args=ARGUMENTS, **settings
+            )
+            context.set_default_timeout(15_000)
+            yield context
+            context.close()
+
+    return opened

@@ -1,0 +1,233 @@
+"""The field page under the fingers: undo, what the shop does not take, an update of the page, keys alone, a narrow screen, axe."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from hands import field_of, go, inspect, records, rows, send, take_along, units_on_phone, wait_until_sent, waiting
+
+PICTURE = Path(__file__).parent.parent.parent / "src" / "pinseal" / "web" / "static" / "field" / "icon-192.png"
+AXE = Path(__file__).parent / "vendor" / "axe.min.js"
+
+
+@pytest.fixture
+def page(served, phone):
+    with phone() as context:
+        opened = context.new_page()
+        opened.wrong = []
+        opened.on("pageerror", lambda error: opened.wrong.append(str(error)))
+        opened.on("console", lambda said: opened.wrong.append(said.text) if "Content Security Policy" in said.text else None)
+        take_along(opened, served)
+        yield opened
+        assert not opened.wrong, "no script failed, and the policy stopped nothing"
+
+
+def test_the_last_touch_is_taken_back(page):
+    uid = units_on_phone(page)[0]
+    go(page, f"work/{uid}/inspection")
+    page.get_by_role("button", name="All as it should be").click()
+    page.get_by_role("button", name="Undo the last touch").click()
+    page.get_by_role("button", name="All as it should be").wait_for()
+    assert page.locator("main").get_by_text("0 of").count() == 1
+
+
+def test_what_is_found_wrong_becomes_a_deficiency_at_the_shop(page, served):
+    uid = units_on_phone(page)[0]
+    go(page, f"work/{uid}/inspection/way-is-clear")
+    page.get_by_role("button", name="Something is in the way").click()
+    page.get_by_role("button", name="All as it should be").click()
+    page.get_by_role("button", name="Done", exact=True).click()
+    page.get_by_text("Access blocked").first.wait_for()
+    page.get_by_role("button", name="Finish this unit").click()
+    page.wait_for_function(f"() => !location.hash.includes('{uid}')")
+    send(page)
+    wait_until_sent(page)
+    assert uid in [unit for unit, _ in records(served, "found-deficient")]
+
+
+def test_a_gauge_is_judged_on_the_phone_at_the_temperature_entered(page):
+    uid = page.evaluate(
+        """() => new Promise((resolve) => {
+          indexedDB.open("pinseal-field").onsuccess = (event) => {
+            const work = event.target.result.transaction(["units", "meta"]);
+            work.objectStore("meta").get("day").onsuccess = (day) => {
+              work.objectStore("units").getAll().onsuccess = (found) => {
+                event.target.result.close();
+                const { compares } = day.target.result.value;
+                const has = (each) => compares[each.sheets.maintenance.compare]?.["gauge-reading"]?.table?.length && each.agent === "abc";
+                resolve(found.target.result.find(has).uid);
+              };
+            };
+          };
+        })"""
+    )
+    go(page, f"work/{uid}/maintenance/gauge-reading")
+    page.get_by_label("Temperature of the shell").fill("70")
+    gauge = page.get_by_label("The unit's gauge")
+    gauge.click()
+    for key in "120":
+        page.locator(".pad").get_by_role("button", name=key, exact=True).click()
+    assert gauge.input_value() == "120"
+    assert "A full unit shows 195 psi today" in page.locator("main").inner_text()
+    assert page.locator(".verdict").inner_text().strip() == "fail"
+    warm = page.get_by_label("Temperature of the shell")
+    warm.click()
+    page.locator(".pad").get_by_role("button", name="Minus").click()
+    assert warm.input_value() == "-70", "a temperature may be below zero, and there the phone does not judge"
+    assert "the shop judges it" in page.locator(".verdict").inner_text()
+    page.locator(".pad").get_by_role("button", name="Minus").click()
+    gauge.fill("195")
+    assert page.locator(".verdict").inner_text().strip() == "pass"
+
+
+def test_what_the_shop_does_not_take_stays_and_says_why(page, served):
+    uid = units_on_phone(page)[0]
+    page.evaluate(
+        """(unit) => new Promise((resolve) => {
+          indexedDB.open("pinseal-field").onsuccess = (event) => {
+            const work = event.target.result.transaction("drafts", "readwrite");
+            const draft = { uid: "01890000-0000-7000-8000-00000000abcd", kind: "noted", unit, done: "2026-11-24",
+              fields: { wrong: "no such field" }, person: "", state: "waiting" };
+            work.objectStore("drafts").put(draft);
+            work.oncomplete = () => { event.target.result.close(); resolve(); };
+          };
+        })""",
+        uid,
+    )
+    send(page)
+    page.wait_for_function("() => document.querySelector('#refused')?.textContent === '1 not taken'")
+    assert "no such field" in page.locator("main").inner_text()
+    assert "1 not taken" in waiting(page)
+
+
+def test_an_update_of_the_page_keeps_unsent_work(page, served):
+    uid = units_on_phone(page)[0]
+    page.context.set_offline(True)
+    inspect(page, uid)
+    served.kill()
+    served.mark = "newer"
+    served.start()
+    old = page.locator("script[type=module]").get_attribute("src")
+    page.context.set_offline(False)
+    # Sending is held back, so that only the update is looked at.
+    page.context.route("**/api/door", lambda route: route.abort())
+    page.goto("about:blank")
+    page.goto(field_of(served))
+    page.wait_for_function("(old) => document.querySelector('script[type=module]').getAttribute('src') !== old", arg=old)
+    page.get_by_role("button", name="Use it now").click()
+    page.wait_for_function("() => !document.querySelector('#update')")
+    page.wait_for_selector("h1")
+    assert "1 waiting" in waiting(page)
+    page.context.unroute("**/api/door")
+    send(page)
+    wait_until_sent(page)
+    assert uid in [unit for unit, _ in records(served, "inspected")]
+
+
+def test_a_unit_is_inspected_with_keys_alone(page):
+    uid = units_on_phone(page)[0]
+    go(page, f"work/{uid}/inspection")
+    page.get_by_role("button", name="All as it should be").wait_for()
+    for wanted in ("All as it should be", "Done: finish this unit"):
+        page.wait_for_function("(name) => [...document.querySelectorAll('button')].some((each) => each.textContent === name)", arg=wanted)
+        for _ in range(60):
+            page.keyboard.press("Tab")
+            if page.evaluate("() => document.activeElement.textContent") == wanted:
+                break
+        assert page.evaluate("() => document.activeElement.textContent") == wanted, "it is reached by tabbing"
+        page.keyboard.press("Enter")
+    page.wait_for_function(f"() => !location.hash.includes('{uid}')")
+    assert "1 waiting" in waiting(page) or "nothing waits" in waiting(page)
+
+
+def test_a_walk_a_photo_and_a_hand_over_reach_the_shop(page, served):
+    first, second, third, fourth = units_on_phone(page)[:4]
+    page.context.set_offline(True)
+    go(page, f"work/{first}/inspection")
+    page.get_by_role("button", name="Moved").click()
+    page.get_by_label("Where does it hang now?").fill("Room 210")
+    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_role("button", name="Moved", pressed=True).wait_for()
+    go(page, f"work/{second}/inspection")
+    page.get_by_role("button", name="Missing").click()
+    page.get_by_role("button", name="Missing", pressed=True).wait_for()
+    go(page, f"work/{third}/inspection")
+    page.get_by_role("button", name="Found").click()
+    page.get_by_role("button", name="Found", pressed=True).wait_for()
+    go(page, "walk")
+    page.get_by_role("button", name="Not listed").click()
+    page.get_by_label("What is it? Number, kind, size").fill("red, 5 lb, no number")
+    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_text("1 not listed before").wait_for()
+    said = page.locator("#reconciled").inner_text()
+    assert said == "53 listed, 2 found, 1 moved: it hangs in Room 210, 1 missing, 1 not listed before, 50 not looked for yet."
+    go(page, f"work/{fourth}/inspection/way-is-clear")
+    page.locator("#photo").set_input_files(PICTURE)
+    page.get_by_text("kept on this phone").wait_for()
+    inspect(page, fourth)
+    go(page, "hand")
+    page.get_by_label("Name of the customer").fill("A. Quay (invented)")
+    box = page.locator("canvas.sign").bounding_box()
+    page.mouse.move(box["x"] + 30, box["y"] + 40)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 130, box["y"] + 60)
+    page.mouse.up()
+    page.get_by_role("button", name="Keep the hand-over").click()
+    page.get_by_text("Handed over to A. Quay (invented).").first.wait_for()
+    page.context.set_offline(False)
+    send(page)
+    wait_until_sent(page)
+    assert page.locator("#refused").text_content() == "0 not taken"
+    assert first in [unit for unit, _ in records(served, "moved")]
+    assert second in [unit for unit, _ in records(served, "not-done")]
+    noted = [json.loads(fields) for unit, fields in rows(served, "select unit, fields from records where kind = 'noted'") if unit == fourth]
+    held = [each["file"] for each in noted if "file" in each]
+    assert len(held) == 2, "the photo and the signature"
+    assert any(each.get("note", "").startswith("Handed over to A. Quay (invented)") for each in noted)
+    assert all((served.shop.parent / f"{served.shop.name}.files" / name).exists() for name in held)
+    assert any("red, 5 lb" in fields for (fields,) in rows(served, "select fields from records where kind = 'registered'"))
+
+
+def test_a_unit_is_found_by_half_known_words(page):
+    go(page, "walk")
+    everything = page.locator(".row-unit").count()
+    page.get_by_label("Find a unit").fill("wheeled avionics")
+    page.wait_for_function("(all) => document.querySelectorAll('.row-unit').length < all", arg=everything)
+    rows_ = page.locator(".row-unit").all_inner_texts()
+    assert rows_ and all("wheeled" in each and "Avionics" in each for each in rows_)
+    page.get_by_label("Find a unit").fill("nothing like that")
+    page.get_by_text("No unit fits these words.").wait_for()
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_nothing_is_wider_than_a_narrow_screen_and_what_is_pressed_is_big(page, width):
+    page.set_viewport_size({"width": width, "height": 640})
+    uid = units_on_phone(page)[0]
+    for path in ("day", "walk", f"work/{uid}/inspection", f"work/{uid}/maintenance", f"work/{uid}/inspection/way-is-clear", "hand", "send"):
+        go(page, path)
+        assert page.evaluate("() => document.documentElement.scrollWidth") <= width, path
+        heights = page.evaluate("() => [...document.querySelectorAll('main button')].map((b) => [b.textContent, b.offsetHeight])")
+        low = [each for each in heights if 0 < each[1] < 52]
+        assert not low, f"{path}: {low}"
+
+
+@pytest.mark.skipif(not AXE.exists(), reason="axe-core is not beside the tests")
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_on_any_screen(page, scheme):
+    page.emulate_media(color_scheme=scheme)
+    uid = units_on_phone(page)[0]
+    for path in (
+        "day",
+        "walk",
+        f"work/{uid}/inspection",
+        f"work/{uid}/maintenance/gauge-reading",
+        f"work/{uid}/inspection/way-is-clear",
+        "hand",
+        "send",
+    ):
+        go(page, path)
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+        found = page.evaluate("async () => (await axe.run()).violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(' ')}`)")
+        assert not found, f"{path}: {found}"

@@ -1,0 +1,6 @@
+"""Lets the tests of this folder import `record_makers`."""
+
+import sys
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).parent.parent / "records")]

@@ -1,0 +1,6 @@
+"""Lets the tests of this folder import the cases, and the units that these are made of."""
+
+import sys
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent / "sheets")]

@@ -1,0 +1,201 @@
+"""The office pages' shop by hand: the invented shop of `fake_office`, with books, sheets and instruments in memory."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from typing import Any
+
+from fake_office import TODAY, FakeOffice, client_of, uid_of
+from record_makers import Writer
+from starlette.testclient import TestClient
+
+from pinseal.dates import PartialDate
+from pinseal.reasons import Refusal
+from pinseal.records.fold import fold
+from pinseal.records.record import Record
+from pinseal.records.registers import Instrument, InstrumentCheck, Withdrawn
+from pinseal.rules.leaks import LeakAnswer
+from pinseal.service.agent_ledger import Lot, ledger
+from pinseal.service.books import BOOK_KINDS, Books, SheetLine, make_books
+from pinseal.service.leak_of_unit import leak_answer
+from pinseal.service.registry import Doubted, ListedInstrument, listed_instrument
+from pinseal.service.search import UnitIndex
+from pinseal.service.sheet_shapes import OpenedSheet
+from pinseal.service.workshop import AskedSheet, Registers, due_works, make_job
+from pinseal.sheets.closing import close
+from pinseal.sheets.entries import Entry
+from pinseal.sheets.model import WORKS
+from pinseal.sheets.taking import replay, take
+from pinseal.web.account import Account
+from pinseal.web.office_doors import Offered, Photo
+from pinseal.web.office_routes import office_routes
+
+PACKS = ("us-osha", "us-nfpa10")
+NOW = datetime(2026, 11, 24, 18, tzinfo=UTC)
+PNG = b"\x89PNG\r\n\x1a\n" + bytes(40)
+PLATE = {
+    "size": "10 lb", "service-pressure": "195 psi", "water-capacity": "16 lb", "gross-weight": "17 lb", "gross-weight-low": "16 lb 8 oz",
+    "gross-weight-high": "17 lb 8 oz", "gauge-low": "175 psi", "gauge-high": "215 psi", "charging-gas": "nitrogen", "wheeled": "no",
+    "rechargeable": "yes", "hose": "none", "manufactured": "2019-03",
+}  # fmt: skip
+SCALE = Instrument(
+    uid=uid_of(901),
+    id="SC-1",
+    what="scale",
+    serial="S1",
+    range_text="0 to 150 lb",
+    checks=(InstrumentCheck(record="c1", done=PartialDate(2026, 1, 5), good=True, against="MW-1"),),
+)
+BAD_GAUGE = Instrument(
+    uid=uid_of(902), id="TG-<2>", what="test-gauge", checks=(InstrumentCheck(record="c2", done=PartialDate(2026, 2, 2), good=False),)
+)
+OLD_SCALE = Instrument(uid=uid_of(903), id="SC-0", what="scale", withdrawn=Withdrawn(since=PartialDate(2020), reason="dropped"))
+
+
+class FakeRooms(FakeOffice):
+    """`OfficeRooms` by hand. Unit 0 has a whole nameplate, a deficiency and a loaner in its place."""
+
+    def __init__(self, units: int = 30, *, deficient: int = 1, **kwargs: Any) -> None:
+        super().__init__(units, **kwargs)
+        self.kept: dict[str, tuple[SheetLine, list[Entry]]] = {}
+        self.changes: list[tuple[dict[str, str], str]] = []
+        self.samples: list[tuple[str, str, bool, str]] = []
+        self.said: dict[str, Any] = {
+            "packs": ["us-osha", "us-nfpa10@2022"], "units": "us", "maintenance_basis": "anniversary", "time_zone": "UTC",
+            "date_order": None,
+            "assume": {},
+        }  # fmt: skip
+        writer = Writer("office", first=90_000)
+        for number in range(min(units, deficient)):
+            more = [
+                writer.write("registered", "2024-01-02", unit=uid_of(number), **PLATE),
+                writer.write(
+                    "found-deficient", "2026-10-01", unit=uid_of(number), finding="bracket-loose", words="bracket <loose>", action="repair"
+                ),
+                writer.write("noted", "2026-10-01", unit=uid_of(number), note="see the photo", file="a" * 64),
+            ]
+            self.lives[uid_of(number)] += more
+        if units > 2:
+            self.lives[uid_of(0)] += [
+                writer.write(
+                    "taken-away", "2026-11-20", unit=uid_of(0), **{"taken-to": "bench", "back-by": "2026-11-27", "loaner": uid_of(2)}
+                )
+            ]
+
+    # -- books
+
+    def _records(self) -> list[Record]:
+        received = datetime(2026, 11, 23, 9, tzinfo=UTC)
+        return [replace(record, received=record.received or received) for life in self.lives.values() for record in life]
+
+    def books(self) -> Books:
+        self._may_refuse()
+        records = self._records()
+        lines = [line for line, _ in self.kept.values()]
+        return make_books([r for r in records if r.kind in BOOK_KINDS], lines, sorted(records, key=lambda r: r.done.latest)[-20:])
+
+    def index(self) -> UnitIndex:
+        states = [fold(records).state for records in self.lives.values()]
+        return UnitIndex(states, {uid_of(1): ("tag-4471",)})
+
+    def system(self) -> str:
+        return "us"
+
+    # -- sheets
+
+    def _job(self, unit: str, works: Sequence[str] | None):
+        whole = fold(self.lives[unit])
+        dues = self.due_list(TODAY)
+        place = next(i for i, state in enumerate(dues.states) if state.uid == unit)
+        asked = AskedSheet(works=None if works is None else tuple(works), on=TODAY, packs=PACKS)
+        return make_job(whole, dues.of_unit(place), asked, Registers(instruments=(SCALE, BAD_GAUGE)))
+
+    def offered(self, unit: str) -> Offered:
+        job = self._job(unit, ["inspection"])
+        dues = self.due_list(TODAY)
+        place = next(i for i, state in enumerate(dues.states) if state.uid == unit)
+        return Offered(works={code: job.type.does_not_apply.get(code, "") for code in WORKS}, due=due_works(dues.of_unit(place)))
+
+    def begin_sheet(self, unit: str, works: Sequence[str] | None, person: str) -> str:
+        job = self._job(unit, works)
+        uid = uid_of(800 + len(self.kept))
+        self.kept[uid] = (
+            SheetLine(uid=uid, unit=unit, on=TODAY, works=job.works, person=person, begun=NOW, entries=0, touched=NOW),
+            [],
+        )
+        return uid
+
+    def sheet(self, uid: str) -> OpenedSheet | None:
+        if uid not in self.kept:
+            return None
+        line, entries = self.kept[uid]
+        extended = [entry.subject for entry in entries if entry.kind == "extend"]
+        work = replay(self._job(line.unit, (*line.works, *extended)), entries)
+        return OpenedSheet(uid=uid, work=work, unit={}, others=(), next_number=len(entries) + 1, resumed=True)
+
+    def sheet_entries(self, uid: str) -> Sequence[tuple[int, str, date, Mapping[str, Any]]]:
+        return [(number, each.person, TODAY, each.as_json()) for number, each in enumerate(self.kept[uid][1], start=1)]
+
+    def sheet_records(self, uid: str) -> Sequence[Record]:
+        return [record for record in self.lives[self.kept[uid][0].unit] if record.fields.get("sheet") == uid]
+
+    def enter(self, sheet: OpenedSheet, entry: Entry, person: str) -> None:
+        line, entries = self.kept[sheet.uid]
+        signed = replace(entry, person=person)
+        if entry.kind == "extend":
+            self._job(line.unit, (*line.works, entry.subject))
+        else:
+            take(sheet.work, signed)
+        self.kept[sheet.uid] = (replace(line, entries=len(entries) + 1), [*entries, signed])
+
+    def finish(self, sheet: OpenedSheet, person: str) -> None:
+        closed = close(sheet.work, sheet=sheet.uid)
+        line, entries = self.kept[sheet.uid]
+        writer = Writer("sheets", first=95_000 + 100 * len(self.kept))
+        self.lives[line.unit] = [
+            *self.lives[line.unit],
+            *(writer.write(m.kind, "2026-11-24", unit=line.unit, **m.fields) for m in closed.made),
+        ]
+        quick = tuple(each.group for each in sheet.work.confirmations if each.quick)
+        self.kept[sheet.uid] = (replace(line, outcome=closed.outcome, state=closed.state_words, quick=quick), entries)
+
+    def sample(self, sheet: str, group: str, agrees: bool, person: str) -> None:
+        if group not in self.kept[sheet][0].quick:
+            raise Refusal(what="there is no such confirmation", rule="a sample is one of the sheet", got=group, do="look again")
+        self.samples.append((sheet, group, agrees, person))
+
+    # -- the rest
+
+    def instruments(self) -> Sequence[ListedInstrument]:
+        return [listed_instrument(each, on=TODAY, packs=PACKS) for each in (SCALE, BAD_GAUGE, OLD_SCALE)]
+
+    def doubt(self, instrument: str) -> Doubted:
+        found = next(each for each in (SCALE, BAD_GAUGE, OLD_SCALE) if each.uid == instrument)
+        return Doubted(instrument=found, readings=3, found=())
+
+    def leak(self, uid: str) -> LeakAnswer | None:
+        return leak_answer(fold(self.lives[uid]), "001", TODAY)
+
+    def photo(self, uid: str, sha256: str) -> Photo | None:
+        if not any(record.fields.get("file") == sha256 for record in self.lives[uid]):
+            return None
+        return Photo(content=PNG, media_type="image/png") if sha256 == "a" * 64 else Photo(content=b"<script>", media_type="")
+
+    def agent_lots(self) -> Sequence[Lot]:
+        return ledger(record for record in self._records() if record.kind in ("recharged", "agent-taken-out", "corrected"))
+
+    def settings(self) -> Mapping[str, Any]:
+        return self.said
+
+    def change_settings(self, changes: Mapping[str, str], person: str) -> None:
+        if changes["time_zone"] == "Nowhere":
+            raise Refusal(what="there is no such time zone", rule="a name of the IANA database", got="Nowhere", do="check it")
+        self.changes.append((dict(changes), person))
+
+
+def rooms_client(office: FakeRooms, account: Account | None = None) -> TestClient:
+    """A browser on the office pages, signed in as a supervisor where nobody is named."""
+    more = office_routes(office)
+    return client_of(office, more=more) if account is None else client_of(office, account=account, more=more)

@@ -65,6 +65,10 @@ def everything(shop) -> list[str]:
         return [record.digest for record in opened.records()]
 
 
+def photos(shop) -> list[str]:
+    return [each.name for each in shop[1].with_name(f"{shop[1].name}.files").iterdir()]
+
+
 # Facts
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from pinseal.reasons import Refusal
 from pinseal.service.door import OWNER_WORKS, Hand, check_reach, signer
 from pinseal.web.api_doors import DuesAsked, NotThere, Page, SheetWanted, UnitsAsked
 
@@ -187,7 +188,7 @@ class ShopApi:
         read = self._read(entries, account)
         opened = self.app.resume(self.path, uid)
         if not line.is_open:
-            raise NotThere(what="this job sheet is closed", rule="a closed sheet takes no more entries", got=uid, do="begin another sheet")
+            raise Refusal(what="this job sheet is closed", rule="a closed sheet takes no more entries", got=uid, do="begin another sheet")
         return opened, read
 
     def _read(self, entries: Sequence[Mapping[str, Any]], account: Account) -> list[Entry]:

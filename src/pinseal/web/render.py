@@ -50,6 +50,7 @@ PLACES = (
     ("/bench", "Bench"),
 )
 MORE_PLACES = (
+    ("/field", "Field page"),
     ("/loaners", "Loaners"),
     ("/instruments", "Instruments"),
     ("/import", "Import"),

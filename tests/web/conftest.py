@@ -20,3 +20,24 @@ def client(office):
     from fake_office import client_of
 
     return client_of(office)
+
+
+@pytest.fixture
+def shop(tmp_path):
+    from door_shop import make_shop
+
+    return make_shop(tmp_path)
+
+
+@pytest.fixture
+def door(shop):
+    from pinseal.app.door import ShopDoor
+
+    return ShopDoor(*shop)
+
+
+@pytest.fixture
+def uids():
+    from door_shop import Uids
+
+    return Uids()

@@ -20,7 +20,7 @@ from pinseal.app.day import ShopDay
 from pinseal.app.door import ShopDoor
 from pinseal.app.office_pages import ShopRooms
 from pinseal.dates import PartialDate
-from pinseal.records.record import Draft, uuid7
+from pinseal.records.record import Draft, Record, uuid7
 from pinseal.records.registering import registered_fields
 from pinseal.records.unit import UnitState
 from pinseal.service.registry import Signed
@@ -134,6 +134,24 @@ def sheet(uids: Uids, unit: int | str, entries: list[Entry], works: tuple[str, .
     said = [{**each.as_json(), "uid": uids()} for each in entries]
     uid = unit if isinstance(unit, str) else unit_uid(unit)
     return {"uid": uids(), "unit": uid, "on": "2026-05-04", "works": list(works), "entries": said, "close": True, **more}
+
+
+# What the door answered, and what the shop then holds
+
+
+def words(answer: dict[str, Any]) -> list[str]:
+    return [each["word"] for each in answer["drafts"]]
+
+
+def held(shop: tuple[FixedApp, Path], unit: int = 0) -> list[Record]:
+    with Shop.open(shop[1], readonly=True) as opened:
+        return opened.records(unit_uid(unit))
+
+
+def everything(shop: tuple[FixedApp, Path]) -> list[str]:
+    with Shop.open(shop[1], readonly=True) as opened:
+        assert opened.verify().holds
+        return [record.digest for record in opened.records()]
 
 
 # Photos

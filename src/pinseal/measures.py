@@ -88,6 +88,15 @@ class Measure:
         return AbsPa(self.si if self.kind == "abs" else self.si + atmosphere_pa)
 
 
+def kelvin_of_f(fahrenheit: float) -> float:
+    """A temperature in degrees Fahrenheit, in kelvin (NIST Special Publication 811, appendix B).
+
+    >>> kelvin_of_f(32)
+    273.15
+    """
+    return (fahrenheit - 32) * 5 / 9 + 273.15
+
+
 def _refused(dimension: str, text: str, rule: str) -> Refusal:
     return Refusal(
         what=f"this is not a {dimension} that can be used", rule=rule, got=text or "nothing", do=f"write it as in {_EXAMPLES[dimension]}"

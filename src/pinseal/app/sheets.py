@@ -88,15 +88,13 @@ class Sheets(Ground):
         dry_run: bool = False,
     ) -> FinishedSheet:
         """Run a filled sheet in one go: every entry is taken and judged before anything is written. Raises `Refusal`."""
-        from dataclasses import replace
 
         from pinseal.service.sheet_shapes import FinishedSheet, OpenedSheet
         from pinseal.sheets.closing import close
-        from pinseal.sheets.entries import extended
-        from pinseal.sheets.taking import begin, take
+        from pinseal.sheets.taking import begin
 
         who = self._person(person)
-        signed = [entry if entry.person else replace(entry, person=who) for entry in entries]
+        signed = _signed(entries, who)
         with self._open(path, readonly=dry_run) as shop:
             kept = shop.sheet(sheet_uid) if sheet_uid else None
             if kept is not None:
@@ -104,14 +102,11 @@ class Sheets(Ground):
                 sheet = self._resumed(shop, kept)
             else:
                 assert asked is not None, "a sheet that is not kept is asked for"
-                job, unit = self._job(shop, asked)
-                if more := extended(signed):
-                    job, unit = self._job(shop, replace(asked, works=(*job.works, *more)))
+                job, unit = self._job_with(shop, asked, signed)
                 sheet = OpenedSheet(uid=sheet_uid or self._new_uid(), work=begin(job), unit=unit, others=_others(shop, job, sheet_uid))
             work = self._with_loaners(shop, sheet.work, signed)
             first = sheet.next_number
-            for place, entry in enumerate(signed, start=1):
-                _take_named(take, work, entry, place)
+            _take_all(work, signed)
             closed = close(work, sheet=sheet.uid)
             if dry_run:
                 return FinishedSheet(sheet=sheet, closed=closed, records=(), dry_run=True)
@@ -124,21 +119,14 @@ class Sheets(Ground):
 
     def decide(self, path: Path, asked: SheetAsked, entries: Sequence[Entry], *, person: str | None) -> OpenedSheet:
         """A sheet with a few facts entered, to hear the decision that they lead to. Nothing is written. Raises `Refusal`."""
-        from dataclasses import replace
-
         from pinseal.service.sheet_shapes import OpenedSheet
-        from pinseal.sheets.entries import extended
-        from pinseal.sheets.taking import begin, take
+        from pinseal.sheets.taking import begin
 
-        who = self._person(person)
-        signed = [entry if entry.person else replace(entry, person=who) for entry in entries]
+        signed = _signed(entries, self._person(person))
         with self._open(path, readonly=True) as shop:
-            job, unit = self._job(shop, asked)
-            if more := extended(signed):
-                job, unit = self._job(shop, replace(asked, works=(*job.works, *more)))
+            job, unit = self._job_with(shop, asked, signed)
             work = begin(self._with_loaners_of(shop, job, signed))
-            for place, entry in enumerate(signed, start=1):
-                _take_named(take, work, entry, place)
+            _take_all(work, signed)
             return OpenedSheet(uid=self._new_uid(), work=work, unit=unit, others=_others(shop, job, None))
 
     def unchecked(self, path: Path, kept: Sequence[KeptSheet]) -> list[KeptSheet]:
@@ -280,6 +268,16 @@ class Sheets(Ground):
         where = {"site": unit.state.site, "place": unit.state.place, "agent": unit.state.nameplate.agent}
         return job, {**unit_json(unit.state), **where}
 
+    def _job_with(self, shop: Shop, asked: SheetAsked, entries: Sequence[Entry]) -> tuple[Job, dict[str, Any]]:
+        """The job that is asked for, with the works by which the entries extend it."""
+        from dataclasses import replace
+
+        from pinseal.sheets.entries import extended
+
+        job, unit = self._job(shop, asked)
+        more = extended(entries)
+        return self._job(shop, replace(asked, works=(*job.works, *more))) if more else (job, unit)
+
     def _kept(self, job: Job, asked: SheetAsked, uid: str, person: str, writer: str) -> KeptSheet:
         from pinseal.store.sheets import KeptSheet
 
@@ -295,12 +293,22 @@ class Sheets(Ground):
         )
 
 
-def _take_named(take: Any, work: Working, entry: Entry, place: int) -> None:
-    """Take an entry of a file; a refusal says which one it was."""
-    try:
-        take(work, entry)
-    except Refusal as refused:
-        raise Refusal(what=f"entry {place}: {refused.what}", rule=refused.rule, got=refused.got, do=refused.do) from refused
+def _signed(entries: Sequence[Entry], who: str) -> list[Entry]:
+    """Entries with the person who hands them in, where they name none themselves."""
+    from dataclasses import replace
+
+    return [entry if entry.person else replace(entry, person=who) for entry in entries]
+
+
+def _take_all(work: Working, entries: Sequence[Entry]) -> None:
+    """Take the entries of a file; a refusal says which one it was."""
+    from pinseal.sheets.taking import take
+
+    for place, entry in enumerate(entries, start=1):
+        try:
+            take(work, entry)
+        except Refusal as refused:
+            raise Refusal(what=f"entry {place}: {refused.what}", rule=refused.rule, got=refused.got, do=refused.do) from refused
 
 
 def _kept_sheet(shop: Shop, uid: str) -> KeptSheet:

@@ -159,7 +159,7 @@ def _weight(e: Emptying) -> _Witness:
     mark, doubt = min(e.spent_marks_kg), e.scale_u_kg or Fraction(0)
     figures = f"it weighs {_mass(e.gross_kg)}; without agent it weighs {_mass(mark)}"
     if e.gross_kg > mark + doubt:
-        return _Witness(says="charged", text=f"{figures}: agent is in it", wanted="weigh it again, now")
+        return _Witness(says="charged", text=f"{figures}: agent is in it")
     if e.charge_kg is not None and doubt > e.charge_kg * _U_SHARE_MOST:
         text = f"the scale is good to {_mass(doubt)}, too coarse for a charge of {_mass(e.charge_kg)}"
         return _Witness(says=None, text=text, wanted="weigh it on a scale whose U is at most a tenth of the charge")

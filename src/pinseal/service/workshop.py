@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 from pinseal import kinds
@@ -21,6 +21,7 @@ from pinseal.sheets.compose import check_works, closed_works, steps_for, type_of
 from pinseal.sheets.entries import Entry
 from pinseal.sheets.job import Job, StandIn, TestDate
 from pinseal.sheets.load import held_procedures
+from pinseal.sheets.model import UnitType
 from pinseal.sheets.plate import read_plate
 from pinseal.standards.work_rules import yearly_emptying
 
@@ -128,14 +129,7 @@ def make_job(unit: Unit, dues: Sequence[Due], asked: AskedSheet, registers: Regi
         )
     procedures = held_procedures()
     kind = type_of(state, procedures.types)
-    wanted = due_works(dues) if asked.works is None else asked.works
-    left_out = tuple(
-        f"{kinds.DUTIES[work]}: a chosen document makes it due, but {kind.does_not_apply[work]}"
-        for work in (wanted if asked.works is None else ())
-        if work in kind.does_not_apply
-    )
-    if asked.works is None:
-        wanted = tuple(work for work in wanted if work not in kind.does_not_apply)
+    wanted, left_out = (asked.works, ()) if asked.works is not None else _wanted_by_dues(dues, kind)
     check_works(wanted, kind)
     works = closed_works(wanted, state)
     rule = yearly_emptying(asked.packs)
@@ -160,6 +154,14 @@ def make_job(unit: Unit, dues: Sequence[Due], asked: AskedSheet, registers: Regi
         people={each.name.casefold(): each for each in registers.people if each.name},
         back_by=back_by(taken_on=asked.on, packs=asked.packs),
     )
+
+
+def _wanted_by_dues(dues: Sequence[Due], kind: UnitType) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The works that are due and apply to a kind of unit; and in words what is due and does not."""
+    due = due_works(dues)
+    barred = kind.does_not_apply
+    left_out = tuple(f"{kinds.DUTIES[work]}: a chosen document makes it due, but {barred[work]}" for work in due if work in barred)
+    return tuple(work for work in due if work not in barred), left_out
 
 
 def named_loaners(entries: Iterable[Entry], look_up: Callable[[str], StandIn | None]) -> dict[str, StandIn]:
@@ -195,12 +197,3 @@ def drafts_of(closed: Closed, job: Job, *, person: str) -> list[Draft]:
     return [
         Draft(kind=made.kind, unit=made.unit or job.unit.uid or "", person=person, done=done, fields=made.fields) for made in closed.made
     ]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Writing:
-    """Who writes, on which device, and when."""
-
-    person: str
-    device: str
-    now: datetime

@@ -10,23 +10,20 @@ from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from typing import Any
 
+from pinseal.measures import kelvin_of_f
 from pinseal.physics.weighing import difference_uncertainty_kg
 from pinseal.reasons import Refusal
 from pinseal.records.registers import Instrument
-from pinseal.rules.gauging import COVERAGE, FAIL_SHARE, PASS_SHARE, PLAIN_GAUGE_U_PA, judge_gauge
+from pinseal.rules.gauging import FAIL_SHARE, PASS_SHARE, judge_gauge
 from pinseal.sheets.instruments_used import scale
 from pinseal.sheets.job import Job
 from pinseal.sheets.verdicts_mass import CO2_LOSS_LIMIT_PERCENT
-from pinseal.sheets.verdicts_pressure import ROOM_K, gauge_asked
+from pinseal.sheets.verdicts_pressure import ROOM_K, bench_gauge_doubt_pa, gauge_asked
 
 _TABLE_F = tuple(float(degrees) for degrees in range(-40, 121, 10))
 # The doubt about a clean agent jumps at 32 F (`clean_agents.band_share`), so the table has a row close below it and one at it.
 _CLEAN_AGENT_F = tuple(sorted((*_TABLE_F, 31.99, 32.0)))
 _PA_DIGITS, _KG_DIGITS = 1, 9
-
-
-def _kelvin(fahrenheit: float) -> float:
-    return (fahrenheit - 32) * 5 / 9 + 273.15
 
 
 def _kg(value: Fraction | None) -> float | None:
@@ -55,7 +52,7 @@ def _gauge(job: Job) -> dict[str, Any]:
         return {"missing": "the charging pressure on the nameplate is not on record"}
     band = None if plate.gauge_low_pa is None or plate.gauge_high_pa is None else [_pa(plate.gauge_low_pa), _pa(plate.gauge_high_pa)]
     rows = (
-        _gauge_row(job, float(plate.charge_pa), _kelvin(degrees))
+        _gauge_row(job, float(plate.charge_pa), kelvin_of_f(degrees))
         for degrees in (_CLEAN_AGENT_F if job.type.id == "halogenated" else _TABLE_F)
     )
     return {"table": [row for row in rows if row], "band": band, "room_k": list(ROOM_K)}
@@ -76,7 +73,7 @@ def _cartridge(job: Job) -> dict[str, Any]:
 
 def _regulator(job: Job) -> dict[str, Any]:
     want = job.plate.regulator_pa
-    doubt = None if want is None else max(COVERAGE * PLAIN_GAUGE_U_PA, 0.02 * float(want))
+    doubt = None if want is None else bench_gauge_doubt_pa(float(want))
     return {"want_pa": _pa(want), "u_pa": _pa(doubt)}
 
 

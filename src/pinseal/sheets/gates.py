@@ -15,7 +15,7 @@ from pinseal.rules.charge_refusals import is_past_test_date, mixing_reason
 from pinseal.rules.papers import person_standing
 from pinseal.sheets.judgement import joined
 from pinseal.sheets.model import STAGES, Step
-from pinseal.sheets.working import Working
+from pinseal.sheets.working import ENDS_USE, Working
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,7 +181,7 @@ def _goes_out(work: Working, step: Step) -> tuple[bool, str]:
     """On a sheet for retirement alone nothing is emptied or opened before something says that the unit goes."""
     if work.job.works != ("retirement",):
         return True, "the work of this sheet asks for it"
-    goes = any(found.action in ("withdraw", "recover", "replace-unit", "condemn") for found in work.findings)
+    goes = any(found.action in ENDS_USE for found in work.findings)
     return goes, "the unit goes out of use" if goes else "nothing says yet that the unit goes out of use"
 
 
@@ -202,10 +202,6 @@ def _valve_was_off(work: Working, step: Step) -> tuple[bool, str]:
     if work.picture.valve_was_off:
         return True, "the valve was off on this sheet"
     return False, "the valve was not off on this sheet: a collar without that is a false mark"
-
-
-def _work_passed(work: Working, step: Step) -> tuple[bool, str]:
-    return work.picture.shell()
 
 
 def _no_open_stops(work: Working, step: Step) -> tuple[bool, str]:
@@ -245,7 +241,7 @@ _CHECKS: Mapping[str, Callable[[Working, Step], tuple[bool, str]]] = {
     "supply-ready": _supply_ready,
     "charged": _charged,
     "valve-was-off": _valve_was_off,
-    "work-passed": _work_passed,
+    "work-passed": _shell_verdict,
     "no-open-stops": _no_open_stops,
     "person-licensed": _person_licensed,
     "stand-in": _stand_in,

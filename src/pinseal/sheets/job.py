@@ -70,6 +70,10 @@ class Job:
     def step(self, code: str) -> Step | None:
         return next((each for each in self.steps if each.id == code), None)
 
+    def can_tell(self, token: str) -> bool:
+        """Whether an answer of this sheet tells a token of the picture: what no step asks for is never waited for."""
+        return any(token in answer.sets for step in self.steps for answer in step.answers)
+
     @property
     def agent(self) -> str | None:
         return self.unit.nameplate.agent

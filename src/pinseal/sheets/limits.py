@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from pinseal.measures import as_json, for_people
+from pinseal.measures import as_json, for_people, kelvin_of_f
 from pinseal.physics.weighing import least_water_kg
 from pinseal.reasons import Refusal
 from pinseal.rules.charge_refusals import CEILING_ABOVE_PA, DEW_POINT_K_MAX, DEW_POINT_WHEELED_K_MAX, ChargeAsked
@@ -73,10 +73,6 @@ class Limit:
         return made
 
 
-def _kelvin(fahrenheit: float) -> float:
-    return (fahrenheit - 32) * 5 / 9 + 273.15
-
-
 def _words(job: Job, low: float | None, high: float | None, dimension: str, aim: float | None = None) -> str:
     def say(value: float) -> str:
         return for_people(value, dimension, system=job.system, digits=2 if dimension == "mass" else 1)
@@ -130,12 +126,12 @@ def _gauge(job: Job) -> list[Limit]:
     table, words = [], []
     for degrees in _TABLE_F:
         try:
-            found = judge_gauge(gauge_asked(job, float(job.plate.charge_pa), _kelvin(degrees)), system=job.system)
+            found = judge_gauge(gauge_asked(job, float(job.plate.charge_pa), kelvin_of_f(degrees)), system=job.system)
         except Refusal:
             continue
         if found.expected_gauge_pa is not None and found.uncertainty_pa is not None:
-            table.append((_kelvin(degrees), found.expected_gauge_pa, found.uncertainty_pa))
-            words.append(_pair_words(job, _kelvin(degrees), found.expected_gauge_pa))
+            table.append((kelvin_of_f(degrees), found.expected_gauge_pa, found.uncertainty_pa))
+            words.append(_pair_words(job, kelvin_of_f(degrees), found.expected_gauge_pa))
     if not table:
         return [
             Limit(
@@ -322,12 +318,12 @@ def _settled(job: Job) -> list[Limit]:
     table, words = [], []
     for degrees in _CHARGE_TABLE_F:
         try:
-            aim = target(job, _kelvin(degrees))
+            aim = target(job, kelvin_of_f(degrees))
         except Refusal:
             continue
         if aim is not None:
-            table.append((_kelvin(degrees), *aim))
-            words.append(_pair_words(job, _kelvin(degrees), aim[0]))
+            table.append((kelvin_of_f(degrees), *aim))
+            words.append(_pair_words(job, kelvin_of_f(degrees), aim[0]))
     if not table:
         return [_not_on_record("settled", "pressure", "charging pressure, size or water capacity")]
     return [Limit(reading="settled", dimension="pressure", table=tuple(table), words="target at " + ", ".join(words), source=_GAS_LAW)]

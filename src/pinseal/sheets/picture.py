@@ -10,7 +10,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from pinseal import kinds
 from pinseal.measures import GaugePa
 from pinseal.reasons import Refusal
 from pinseal.rules.gauging import COVERAGE, PLAIN_GAUGE_U_PA
@@ -81,6 +80,10 @@ class Picture:
         """The last of some tokens, or None."""
         cycle = self.cycle
         return next((e.token for e in reversed(self.told) if e.token in tokens and (not this_cycle or e.cycle == cycle)), None)
+
+    def place_of(self, *tokens: str) -> int:
+        """Where in the order of time one of some tokens was told last; -1 where none was."""
+        return max((place for place, each in enumerate(self.told) if each.token in tokens), default=-1)
 
     def reading(self, name: str, *, stage: str | None = None, this_cycle: bool = True) -> Reading | None:
         """The last reading of that name in this cycle, perhaps of one stage."""
@@ -154,9 +157,8 @@ class Picture:
             return False, "the agent is out"
         if self.job.type.id == "pump-tank":
             return True, "it is closed"
-        let_out = max((place for place, each in enumerate(self.told) if each.token in _LETS_OUT), default=-1)
-        charged = max((place for place, each in enumerate(self.told) if each.token == "charged"), default=-1)
-        if let_out > charged:
+        let_out = self.place_of(*_LETS_OUT)
+        if let_out > self.place_of("charged"):
             return False, f"not charged since: {TOKENS[self.told[let_out].token]}"
         return True, "it is closed and charged"
 
@@ -169,8 +171,7 @@ class Picture:
     @property
     def agent_is_out(self) -> bool:
         """The agent was taken out on this sheet, and none went in since."""
-        fills = any("filled" in answer.sets for step in self.job.steps for answer in step.answers)
-        return self.last(("agent-out", "filled" if fills else "charged")) == "agent-out"
+        return self.last(("agent-out", "filled" if self.job.can_tell("filled") else "charged")) == "agent-out"
 
     def bears_gas(self) -> tuple[bool, str]:
         """May gas be let in, if only to blow the last powder out: nothing known speaks against the shell so far."""
@@ -202,14 +203,9 @@ class Picture:
     @property
     def must_dry(self) -> bool:
         """Water was in the shell, and the agent does not bear it."""
-        if self.job.agent in _WATER:
-            return False
-        wet = max((i for i, e in enumerate(self.told) if e.token in ("test-passed", "test-failed")), default=-1)
-        dry = max((i for i, e in enumerate(self.told) if e.token == "dried"), default=-1)
-        return wet > dry
+        return not self.job.is_water_like and self.place_of("test-passed", "test-failed") > self.place_of("dried")
 
 
-_WATER = (*kinds.AGENT_GROUPS["all-water"], *kinds.AGENT_GROUPS["all-foam"], "wet-chemical", "water-mist")
 _WORDS = {
     "shell-unfit": "the shell is unfit",
     "never-tested": "something bars the shell from being tested",

@@ -12,7 +12,7 @@ from pinseal.sheets.decision import Decision
 from pinseal.sheets.judgement import joined
 from pinseal.sheets.model import Step
 from pinseal.sheets.readings import Reading
-from pinseal.sheets.working import Working
+from pinseal.sheets.working import Open, Working
 
 _MEASURED = ("pressure", "temperature", "mass", "volume", "length", "seconds", "percent")
 _TEXT_MAX = 9_000
@@ -84,11 +84,7 @@ def _readings(work: Working) -> Iterator[Made]:
 
 def _findings(work: Working) -> Iterator[Made]:
     for found in work.findings:
-        words = f"{found.title}: {joined(found.because)}" if found.because else found.title
-        yield Made(
-            kind="found-deficient",
-            fields={"finding": found.finding, "words": words, "action": found.action, "clause": found.source.text, "step": found.step},
-        )
+        yield _found_deficient(found, clause=found.source.text)
         if found.part:
             yield Made(
                 kind="part-fitted",
@@ -109,10 +105,15 @@ def _findings(work: Working) -> Iterator[Made]:
 def _past(work: Working) -> Iterator[Made]:
     """What was wrong, and was right when its step was done once more on the same sheet."""
     for found in work.past:
-        words = f"{found.title}: {joined(found.because)}" if found.because else found.title
-        step = {"step": found.step}
-        yield Made(kind="found-deficient", fields={"finding": found.finding, "words": words, "action": found.action, **step})
-        yield Made(kind="remedied", fields={"finding": found.finding, "how": "the step was done once more, and was right", **step})
+        yield _found_deficient(found)
+        how = "the step was done once more, and was right"
+        yield Made(kind="remedied", fields={"finding": found.finding, "how": how, "step": found.step})
+
+
+def _found_deficient(found: Open, clause: str = "") -> Made:
+    words = f"{found.title}: {joined(found.because)}" if found.because else found.title
+    fields = {"finding": found.finding, "words": words, "action": found.action, "clause": clause, "step": found.step}
+    return Made(kind="found-deficient", fields=fields)
 
 
 def _text(work: Working, name: str) -> str:
@@ -152,7 +153,11 @@ def _steps(work: Working, code: str) -> list[Step]:
 
 def _all_answered(work: Working, code: str) -> bool:
     """Every step that this work alone, or with others, asks for is answered, but for those that put the unit back into service."""
-    steps = [step for step in _steps(work, code) if step.when == "always" and step.effect not in ("tag", "return", "label")]
+    return _all_done(work, [s for s in _steps(work, code) if s.when == "always" and s.effect not in ("tag", "return", "label")])
+
+
+def _all_done(work: Working, steps: list[Step]) -> bool:
+    """There are such steps, and each was answered with more than that it was not done."""
     return bool(steps) and all(step.id in work.answers and work.answers[step.id].answer != "not-done" for step in steps)
 
 
@@ -160,14 +165,13 @@ def _is_inspected(work: Working) -> bool:
     """Everything that an inspection looks at was looked at; the yearly work does so step by step, outside and by weight and pressure."""
     if not work.is_part("maintenance"):
         return _all_answered(work, "inspection")
-    looks = [step for step in _steps(work, "maintenance") if step.stage in ("arrive", "look", "weigh") and step.when == "always"]
-    return bool(looks) and all(step.id in work.answers and work.answers[step.id].answer != "not-done" for step in looks)
+    stages = ("arrive", "look", "weigh")
+    return _all_done(work, [step for step in _steps(work, "maintenance") if step.stage in stages and step.when == "always"])
 
 
 def _is_recharged(work: Working) -> bool:
     """It is closed and charged, and found tight where that is looked at: so it is even where the sheet was broken off before the tag."""
-    looks = any("leak-free" in answer.sets for step in work.job.steps for answer in step.answers)
-    tight = not looks or work.picture.last(("leak-free", "leaks"), this_cycle=True) == "leak-free"
+    tight = not work.job.can_tell("leak-free") or work.picture.last(("leak-free", "leaks"), this_cycle=True) == "leak-free"
     return work.picture.has("charged", "filled") and work.picture.whole()[0] and tight
 
 
@@ -195,7 +199,7 @@ def _shell_test(work: Working) -> Iterator[Made]:
     if result == "test-passed" and any(each.id not in work.answers for each in tests):
         return  # a test is passed when the shell was looked at afterwards
     step = next(each.step for each in reversed(work.picture.told) if each.token == result)
-    if any(each.token == "shell-unfit" for each in work.picture.told[_place(work, result) :]):
+    if any(each.token == "shell-unfit" for each in work.picture.told[work.picture.place_of(result) :]):
         result = "test-failed"  # it changed its shape, which was seen only afterwards
     read = {each.reading.name: each.reading for each in work.picture.reads if each.step == step}
     jacket = "permanent" in read
@@ -210,10 +214,6 @@ def _shell_test(work: Working) -> Iterator[Made]:
         "specification": work.job.unit.nameplate.cylinder_specification or "",
     }
     yield Made(kind="tested", fields=fields)
-
-
-def _place(work: Working, token: str) -> int:
-    return max(place for place, each in enumerate(work.picture.told) if each.token == token)
 
 
 def _held(reading: Reading | None) -> str:

@@ -84,6 +84,11 @@ def _by_the_band(asked: GaugeAsked, found: GaugeVerdict) -> Judgement:
     return Judgement(verdict="fail", because=(f"the needle stands {found.on_dial} its printed band", words), side=found.on_dial)
 
 
+def bench_gauge_doubt_pa(nominal_gauge_pa: float) -> float:
+    """How far a regulator or a gas cylinder may be off its figure [Pa]: 2 % (common practice, no source), at least a plain gauge's U."""
+    return max(COVERAGE * PLAIN_GAUGE_U_PA, 0.02 * nominal_gauge_pa)
+
+
 def expellant_pressure(at: Bench) -> Judgement:
     """A nitrogen cylinder's gauge, referred to 70 F by the real gas, against its full pressure. Carbon dioxide is weighed instead."""
     job, readings = at.job, at.readings
@@ -96,7 +101,7 @@ def expellant_pressure(at: Bench) -> Judgement:
     full, t_k = float(job.plate.expellant_pa), readings["temperature"].measure.si
     read = float(readings["cylinder"].measure.gauge_pa())
     at_70 = float(refer_supply_gauge_pa("nitrogen", gauge_pa=read, t_k=t_k, to_t_k=T_70F_K))
-    doubt = max(COVERAGE * PLAIN_GAUGE_U_PA, 0.02 * full)
+    doubt = bench_gauge_doubt_pa(full)
     words = (
         f"the cylinder shows {pressure_words(job, read)} at {for_people(t_k, 'temperature', system=job.system)}, "
         f"that is {pressure_words(job, at_70)} at 70 F; full is {pressure_words(job, full)}"
@@ -118,7 +123,7 @@ def regulator(at: Bench) -> Judgement:
             settle="record it from the maker's manual: pinseal record registered UNIT --regulator-pressure …",
         )
     want, read = float(job.plate.regulator_pa), float(readings["static"].measure.gauge_pa())
-    doubt = max(COVERAGE * PLAIN_GAUGE_U_PA, 0.02 * want)
+    doubt = bench_gauge_doubt_pa(want)
     words = f"the regulator gives {pressure_words(job, read)} at rest; it should give {pressure_words(job, want)}"
     verdict = three_way(read - want, doubt)
     return Judgement(
@@ -193,7 +198,7 @@ def target(job: Job, shell_k: float) -> tuple[float, float] | None:
     if plate.charge_pa is None:
         return None
     gas, nameplate = plate.gas or "nitrogen", float(plate.charge_pa)
-    doubt = math.hypot(COVERAGE * PLAIN_GAUGE_U_PA, 0.0)
+    doubt = COVERAGE * PLAIN_GAUGE_U_PA
     if job.type.id == "halogenated":
         found = judge_gauge(gauge_asked(job, nameplate, shell_k), system=job.system)
         return None if found.expected_gauge_pa is None else (found.expected_gauge_pa, found.uncertainty_pa or doubt)

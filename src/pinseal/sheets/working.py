@@ -16,6 +16,10 @@ from pinseal.sheets.picture import Picture
 _OF_INSPECTION = Source(
     text="NFPA 10 7.2.3, told by a trade page: a deficiency found at an inspection asks for maintenance", checked="second-hand"
 )
+# What takes a unit out of use for good.
+ENDS_USE = ("withdraw", "recover", "replace-unit", "condemn")
+# What can be done on a unit that is never opened or charged again; anything else becomes its replacement.
+_BORNE_BY_DISPOSABLE = ("note", "correct", "clean", "read-again", *ENDS_USE)
 _OF_DISPOSABLE = Source(text="NFPA 10 7.2.3", checked="memory")
 _OF_HALOGENATED = Source(text="19 CCR 575.1(b) exception", checked="public copy")
 
@@ -118,7 +122,7 @@ class Working:
 
     def is_settled(self, found: Open) -> bool:
         """Whether what a finding forces was done after it was found."""
-        if found.action in ("withdraw", "recover", "replace-unit", "condemn"):
+        if found.action in ENDS_USE:
             return False
         if found.action == "note":
             return True
@@ -151,13 +155,11 @@ class Working:
 
     def _is_filled_since(self, found: Open) -> bool:
         """Agent went in after the finding, where a step of this sheet tells so; a cartridge put back is no recharge."""
-        fills = any("filled" in answer.sets for step in self.job.steps for answer in step.answers)
-        return self.is_part("recharge") and (not fills or self._told_since(found, "filled"))
+        return self.is_part("recharge") and (not self.job.can_tell("filled") or self._told_since(found, "filled"))
 
     def _is_tight(self, found: Open) -> bool:
         """The leak check came out well after the finding; a kind without one is closed."""
-        looks = any("leak-free" in answer.sets for step in self.job.steps for answer in step.answers)
-        return self._told_since(found, "leak-free" if looks else "closed")
+        return self._told_since(found, "leak-free" if self.job.can_tell("leak-free") else "closed")
 
     def _told_since(self, found: Open, *tokens: str) -> bool:
         steps = {each.step for each in self.picture.told if each.token in tokens}
@@ -172,16 +174,7 @@ class Working:
 
     def forced(self, action: str) -> tuple[str, Source | None]:
         """What an action becomes on this sheet, and the rule that changes it, if any."""
-        if self.job.type.id == "nonrechargeable" and action not in (
-            "note",
-            "correct",
-            "clean",
-            "read-again",
-            "withdraw",
-            "recover",
-            "condemn",
-            "replace-unit",
-        ):
+        if self.job.type.id == "nonrechargeable" and action not in _BORNE_BY_DISPOSABLE:
             halogenated = (self.job.agent or "").startswith("hal")
             return ("recover", _OF_HALOGENATED) if halogenated else ("replace-unit", _OF_DISPOSABLE)
         if self.job.only_inspection and action in ("clean", "repair", "replace-part", "refinish"):

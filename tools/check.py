@@ -18,6 +18,7 @@ STEPS: list[tuple[str, list[str]]] = [
     ("types", [str(BIN / "mypy")]),
     ("layer borders", [str(BIN / "lint-imports"), "--no-cache"]),
     ("generated docs", [sys.executable, "tools/gen_docs.py", "--check"]),
+    ("catalogue", [sys.executable, "tools/words.py", "--check"]),
     ("tests", [str(BIN / "pytest"), "-q", "-n", str(os.cpu_count() or 2), "--dist", "worksteal", "-m", "not soak"]),
 ]
 

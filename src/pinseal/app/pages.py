@@ -47,8 +47,9 @@ class ShopOffice:
 
     def about(self) -> About:
         with self.app._open(self.path, readonly=True) as shop:
-            today = shop.settings().today(self.app.now())
-        return About(name=self.path.stem, today=today, note="invented" if self.path.stem == "tolberhaven" else "")
+            settings = shop.settings()
+        note = "invented" if self.path.stem == "tolberhaven" else ""
+        return About(name=self.path.stem, today=settings.today(self.app.now()), note=note, language=settings.language)
 
     def packs(self) -> Sequence[Pack]:
         from pinseal.standards import held_packs

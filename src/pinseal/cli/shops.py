@@ -30,6 +30,7 @@ _person_option = click.option("--person", envvar="PINSEAL_PERSON", metavar="NAME
 _SETTINGS: tuple[Any, ...] = (
     click.option("--packs", metavar="A,B", help="The rule packs that the shop works by."),
     click.option("--time-zone", metavar="ZONE", help="Decides what today is, as in Europe/Lisbon."),
+    click.option("--language", metavar="TAG", help="The language of the pages, as in en or pt-BR; English where it is not held."),
     click.option("--units", type=click.Choice(["si", "us", "metric"]), help="Units of measure for people."),
     click.option("--date-order", type=click.Choice(["MDY", "DMY", "YMD"]), help="Order of day and month in the owner's lists."),
     click.option("--maintenance-basis", type=click.Choice(["anniversary", "tag-month", "strict-365"]), help="How the year is counted."),

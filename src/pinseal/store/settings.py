@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date, datetime
@@ -14,6 +15,7 @@ from pinseal.records.record_kinds import NAMEPLATE_FIELDS
 
 UNITS: dict[str, str] = {"si": "SI units", "us": "US customary units", "metric": "metric units of the trade"}
 DATE_ORDERS: dict[str, str] = {"MDY": "month, day, year", "DMY": "day, month, year", "YMD": "year, month, day"}
+_LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", re.ASCII)
 _CODES: dict[str, dict[str, str]] = {"units": UNITS, "date_order": DATE_ORDERS, "maintenance_basis": kinds.MAINTENANCE_BASES}
 
 
@@ -22,12 +24,14 @@ class Settings:
     """The settings of a shop. `assume` gives nameplate facts that are taken for granted where a unit does not say them.
 
     `time_zone` (a name of the IANA database) decides what today is. `date_order` None means that a list is asked.
+    `language` is a tag of BCP 47; pages are English where they do not have it.
     """
 
     packs: tuple[str, ...] = ()
     units: str = "si"
     date_order: str | None = None
     time_zone: str = "UTC"
+    language: str = "en"
     maintenance_basis: str = "anniversary"
     assume: Mapping[str, str] = field(default_factory=dict)
 
@@ -39,6 +43,8 @@ class Settings:
         if not all(isinstance(pack, str) and pack.strip() for pack in self.packs):
             raise _refused("packs", "each pack is a name, for example us-nfpa10", repr(self.packs))
         _zone(self.time_zone)
+        if not _LANGUAGE.fullmatch(self.language):
+            raise _refused("language", "a tag of BCP 47, for example en or pt-BR", self.language)
         for name, value in self.assume.items():
             known = next((each for each in NAMEPLATE_FIELDS if each.name == name), None)
             if known is None:

@@ -21,11 +21,12 @@ from pinseal.standards.model import Chosen, Pack
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class About:
-    """Whose shop it is and which day it is there. `note` is a word beside the name, such as "invented"."""
+    """Whose shop it is, which day it is there, which language it reads. `note` is a word beside the name, such as "invented"."""
 
     name: str
     today: date
     note: str = ""
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

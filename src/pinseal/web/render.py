@@ -8,8 +8,9 @@ from importlib.resources import files
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
-from pinseal import kinds
+from pinseal import catalogue, kinds
 from pinseal.web import office_list_views, office_unit_views, office_views, people_views, share_views, trust_views, views
 from pinseal.web.account import SIGNED_IN
 from pinseal.web.rights import may_open, may_see_place
@@ -63,8 +64,17 @@ MORE_PLACES = (
 @cache
 def _environment() -> Environment:
     environment = Environment(
-        loader=PackageLoader("pinseal.web"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=PackageLoader("pinseal.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
     )
+    environment.policies["ext.i18n.trimmed"] = True
+    environment.newstyle_gettext = True  # type: ignore[attr-defined]  # the extension's switch: values go in by name, escaped
+    environment.globals.update(_=_say, gettext=_say, ngettext=_say_counted, pgettext=_say_in, label=catalogue.gettext)
+    environment.globals.update(number=catalogue.number, language=catalogue.language)
     environment.globals.update(
         caution=CAUTION,
         places=PLACES,
@@ -75,6 +85,23 @@ def _environment() -> Environment:
         may_see_place=may_see_place,
     )
     return environment
+
+
+def _say(message: str, **values: object) -> Markup:
+    """A message written in a template. It may hold marks of HTML; the values are data and are escaped.
+
+    Only for messages that stand in the template: a text that comes as data is looked up by `label`, and escaped whole.
+    """
+    return Markup(catalogue.gettext(message)) % values  # noqa: S704 - a message of ours or of a translator
+
+
+def _say_counted(one: str, many: str, count: int, **values: object) -> Markup:
+    """The form that goes with a count; `%(n)s` is the count as people write it."""
+    return Markup(catalogue.form_of(one, many, count)) % ({"n": catalogue.number(count)} | values)  # noqa: S704
+
+
+def _say_in(context: str, message: str, **values: object) -> Markup:
+    return Markup(catalogue.pgettext(context, message)) % values  # noqa: S704
 
 
 @cache

@@ -30,6 +30,7 @@ from pinseal.web.render import render, render_mark
 from pinseal.web.share_doors import Shares
 from pinseal.web.sharing import Sharing
 from pinseal.web.sign_in import SignIn
+from pinseal.web.speaking import Speaking
 from pinseal.web.standards_page import standards_page
 from pinseal.web.unit_page import unit_page
 from pinseal.web.views import ProblemPage
@@ -96,6 +97,7 @@ def build_site(
         routes=routes,
         middleware=[
             Middleware(WithHeaders),
+            Middleware(Speaking, wanted=lambda: office.about().language),
             Middleware(Guard, hosts=tuple(hosts), bytes_max=upload_bytes_max, answer=problems.refused),
             Middleware(Doorkeeper, routes=routes, doors=people, limits=counted, answer=problems.refused),
         ],

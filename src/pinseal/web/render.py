@@ -73,7 +73,7 @@ def _environment() -> Environment:
     )
     environment.policies["ext.i18n.trimmed"] = True
     environment.newstyle_gettext = True  # type: ignore[attr-defined]  # the extension's switch: values go in by name, escaped
-    environment.globals.update(_=_say, gettext=_say, ngettext=_say_counted, pgettext=_say_in, label=catalogue.gettext)
+    environment.globals.update(_=_say, gettext=_say, ngettext=_say_counted, pgettext=_say_in, word=catalogue.gettext)
     environment.globals.update(number=catalogue.number, language=catalogue.language)
     environment.globals.update(
         caution=CAUTION,
@@ -90,7 +90,7 @@ def _environment() -> Environment:
 def _say(message: str, **values: object) -> Markup:
     """A message written in a template. It may hold marks of HTML; the values are data and are escaped.
 
-    Only for messages that stand in the template: a text that comes as data is looked up by `label`, and escaped whole.
+    Only for messages that stand in the template: a text that comes as data is looked up by `word`, and escaped whole.
     """
     return Markup(catalogue.gettext(message)) % values  # noqa: S704 - a message of ours or of a translator
 

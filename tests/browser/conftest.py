@@ -1,4 +1,4 @@
-"""Chromium from the system, a shop that is served, and a phone that keeps its store when it is closed."""
+"""Chromium from the system, a shop that is served, a phone that keeps its store when it is closed, and a desk in the office."""
 
 from __future__ import annotations
 
@@ -47,6 +47,8 @@ class Served:
     shop: Path
     port: int
     mark: str = ""
+    script: str = "field_server.py"
+    said: str = ""
     process: subprocess.Popen[str] | None = None
 
     @property
@@ -54,12 +56,13 @@ class Served:
         return f"http://127.0.0.1:{self.port}"
 
     def start(self) -> None:
-        command = [sys.executable, str(HERE / "field_server.py"), str(self.shop), str(self.port), self.mark]
+        command = [sys.executable, str(HERE / self.script), str(self.shop), str(self.port), *filter(None, [self.mark])]
         self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
         assert self.process.stdout is not None
         until = time.monotonic() + _START_S
-        while not self.process.stdout.readline().startswith("ready"):
+        while not (said := self.process.stdout.readline()).startswith("ready"):
             assert self.process.poll() is None and time.monotonic() < until, "the server did not start"
+        self.said = said
 
     def kill(self) -> None:
         """At once, as when the power goes."""
@@ -81,34 +84,84 @@ def demo_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-@pytest.fixture
-def served(demo_shop: Path, tmp_path: Path) -> Iterator[Served]:
-    copy = tmp_path / demo_shop.name
-    shutil.copy(demo_shop, copy)
-    shutil.copytree(f"{demo_shop}.files", f"{copy}.files")
+def free_port() -> int:
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    found = Served(shop=copy, port=port)
+        return int(free.getsockname()[1])
+
+
+def copied(shop: Path, folder: Path) -> Path:
+    copy = folder / shop.name
+    shutil.copy(shop, copy)
+    if Path(f"{shop}.files").exists():
+        shutil.copytree(f"{shop}.files", f"{copy}.files")
+    return copy
+
+
+@pytest.fixture
+def served(demo_shop: Path, tmp_path: Path) -> Iterator[Served]:
+    found = Served(shop=copied(demo_shop, tmp_path), port=free_port())
     found.start()
     yield found
     found.kill()
 
 
-@pytest.fixture
-def phone(tmp_path: Path) -> Callable[..., object]:
-    """Opens a phone whose store lives on in a folder: `with phone() as context`."""
+@pytest.fixture(scope="session")
+def play() -> Iterator[object]:
+    """Playwright, once for all: a second one in the same process is refused."""
     from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        yield play
+
+
+@pytest.fixture
+def phone(play, tmp_path: Path) -> Callable[..., object]:
+    """Opens a phone whose store lives on in a folder: `with phone() as context`."""
 
     @contextmanager
     def opened(name: str = "phone", **more: object) -> Iterator[object]:
-        with sync_playwright() as play:
-            settings = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True} | more
-            context = play.chromium.launch_persistent_context(
-                str(tmp_path / name), executable_path=CHROMIUM, headless=True, args=ARGUMENTS, **settings
-            )
-            context.set_default_timeout(15_000)
-            yield context
-            context.close()
+        settings = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True} | more
+        context = play.chromium.launch_persistent_context(
+            str(tmp_path / name), executable_path=CHROMIUM, headless=True, args=ARGUMENTS, **settings
+        )
+        context.set_default_timeout(15_000)
+        yield context
+        context.close()
 
     return opened
+
+
+@pytest.fixture(scope="session")
+def browser(play) -> Iterator[object]:
+    """One Chromium for every page of the office."""
+    browser = play.chromium.launch(executable_path=CHROMIUM, headless=True, args=ARGUMENTS)
+    yield browser
+    browser.close()
+
+
+@pytest.fixture(scope="session")
+def office_of(browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[[Path], object]]:
+    """Opens the office of a copy of a shop, with a supervisor who has come in by the one-time link."""
+    from office_desk import Desk
+
+    opened: list[tuple[object, Served]] = []
+
+    def desk(shop: Path) -> Desk:
+        served = Served(shop=copied(shop, tmp_path_factory.mktemp("office")), port=free_port(), script="office_server.py")
+        served.start()
+        context = browser.new_context(viewport={"width": 1280, "height": 900}, base_url=served.address)
+        context.set_default_timeout(15_000)
+        opened.append((context, served))
+        return Desk(context, served)
+
+    yield desk
+    for context, served in opened:
+        context.close()
+        served.kill()
+
+
+@pytest.fixture(scope="session")
+def office(office_of, demo_shop: Path) -> object:
+    """The desk in the office of the invented shop."""
+    return office_of(demo_shop)

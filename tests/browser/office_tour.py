@@ -1,0 +1,143 @@
+"""Every page of the real site, and how a person comes to it. A route that is new must be added here, as a page or as what it is instead."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from office_desk import Desk
+
+LIST = Path(__file__).parent.parent.parent / "docs" / "examples" / "pier-cafe.csv"
+UID = r"[0-9a-f-]{36}"
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One page as it is looked at: the route, what is special about this visit, and the way there."""
+
+    route: str
+    way: str | Callable[[Desk], str]
+    note: str = ""
+    status: int = 200
+    then: tuple[str, ...] = field(default=())  # buttons that are pressed before it is looked at
+
+    @property
+    def name(self) -> str:
+        return f"{self.route}: {self.note}" if self.note else self.route
+
+    def path(self, desk: Desk) -> str:
+        """The address; found once for each desk."""
+        if self.name not in desk.found:
+            desk.found[self.name] = self.way if isinstance(self.way, str) else self.way(desk)
+        return desk.found[self.name]
+
+
+def _unit(words: str) -> Callable[[Desk], str]:
+    return lambda desk: desk.link(f"/search?q={words}", f"/units/{UID}")
+
+
+def _sheet(desk: Desk) -> str:
+    """An open sheet of a unit; begun once."""
+    if "a sheet" not in desk.found:
+        unit = _unit("SH-009")(desk)
+        desk.found["a sheet"] = desk.send(f"{unit}/sheet", work="maintenance")[0].split("?")[0].removesuffix("/work")
+    return desk.found["a sheet"]
+
+
+def _list(desk: Desk) -> str:
+    if "a list" not in desk.found:
+        given = {"name": LIST.name, "mimeType": "text/csv", "buffer": LIST.read_bytes()}
+        desk.found["a list"] = desk.send("/import", list=given)[0].split("?")[0]
+    return desk.found["a list"]
+
+
+def _taken(desk: Desk) -> str:
+    given = {"name": "few.csv", "mimeType": "text/csv", "buffer": b"Number,Type,Size,Location\nZ-1,ABC,5 lb,Shed\n"}
+    key = desk.send("/import", list=given)[0].split("?")[0]
+    return desk.send(f"{key}/take-in", yes="1")[0]
+
+
+def _shared(desk: Desk) -> str:
+    unit = _unit("wheeled")(desk)
+    page = desk.text(f"{unit}/share")
+    choice = re.search(r'<option value="([^"]+)"', page)
+    assert choice, "there is something to share"
+    shown = desk.send(f"{unit}/share", to="The fire authority (invented)", what=choice[1], days="14")[1]
+    key = re.search(r"/shared/[\w-]+", shown)
+    assert key, "the link is shown once"
+    return key[0]
+
+
+def _welcome(desk: Desk) -> str:
+    shown = desk.send("/people", name="Quentin Marl (invented)", login="marl", role="technician")[1]
+    key = re.search(r"/welcome/[\w-]+", shown)
+    assert key, "the link is shown once"
+    return key[0]
+
+
+STOPS = (
+    Stop("today", "/"),
+    Stop("dues", "/dues"),
+    Stop("dues", "/dues?state=overdue&text=nothing+like+that", "nothing fits"),
+    Stop("dues", "/dues?on=someday", "a day that is none", 400),
+    Stop("dues-month", "/dues/months"),
+    Stop("dues-month", lambda desk: desk.link("/dues/months", r"/dues/months\?month=[\d-]+(?:#rows)?"), "one month"),
+    Stop("unit", _unit("wheeled"), "wheeled"),
+    Stop("unit", _unit("CO2"), "carbon dioxide"),
+    Stop("unit", _unit("gone"), "out of the fleet"),
+    Stop("unit", _unit("row 571"), "only counted"),
+    Stop("unit", "/units/01890000-0000-7000-8000-000000000000", "of no shop", 404),
+    Stop("unit-sheet", lambda desk: _unit("wheeled")(desk) + "/sheet"),
+    Stop("unit-share", lambda desk: _unit("wheeled")(desk) + "/share"),
+    Stop("sites", "/sites"),
+    Stop("site", lambda desk: desk.link("/sites", r"/sites/[^\"]+")),
+    Stop("search", "/search"),
+    Stop("search", "/search?q=whelled+avionics", "half known"),
+    Stop("sheets", "/sheets"),
+    Stop("sheet", _sheet),
+    Stop("sheet-work", lambda desk: _sheet(desk) + "/work"),
+    Stop("sheet-work", lambda desk: desk.link(_sheet(desk) + "/work", r"[^\"]*leaving=1[^\"]*"), "it does not go back"),
+    Stop("sheet-work", lambda desk: desk.link(_sheet(desk) + "/work", r"[^\"]*step=gauge-reading[^\"]*"), "a reading"),
+    Stop("deficiencies", "/deficiencies"),
+    Stop("deficiencies", "/deficiencies?show=all", "all"),
+    Stop("loaners", "/loaners"),
+    Stop("instruments", "/instruments"),
+    Stop("instrument", lambda desk: desk.link("/instruments", f"/instruments/{UID}")),
+    Stop("bench", "/bench"),
+    Stop("bench-agent", "/bench/agent"),
+    Stop("bench-charge", lambda desk: desk.link("/bench", f"/bench/charge/{UID}")),
+    Stop("settings", "/settings"),
+    Stop("standards", "/standards"),
+    Stop("people", "/people"),
+    Stop("person", lambda desk: desk.link("/people", f"/people/{UID}")),
+    Stop("import", "/import"),
+    Stop("import-reading", _list),
+    Stop("import-rows", lambda desk: _list(desk) + "/rows"),
+    Stop("import-taken", _taken),
+    Stop("sign-in", "/sign-in"),
+    Stop("welcome", _welcome),
+    Stop("welcome", "/welcome/spent", "a link that is spent", 400),
+    Stop("shared", _shared),
+    Stop("shared", "/shared/spent", "a link that is spent", 400),
+    Stop("trust", "/trust"),
+    Stop("trust-check", "/trust/check"),
+)
+
+# Looked at by test_field_page.py, which works on a phone.
+FIELD = {"field", "field-worker", "field-manifest", "field-file"}
+# No pages: pictures, files, scripts, answers to programs.
+FILES = {
+    "dues-csv",
+    "unit-leak",
+    "unit-photo",
+    "bench-dial",
+    "trust-root",
+    "trust-script",
+    "trust-worker",
+    "mark",
+    "favicon",
+    "static",
+    "api",
+}

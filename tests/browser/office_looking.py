@@ -17,6 +17,11 @@ _INLINE = """() => [
       .map((one) => `${one.name} on <${each.tagName.toLowerCase()}>`)),
 ]"""
 _OPEN_ALL = "() => document.querySelectorAll('main details').forEach((each) => { each.open = true; })"
+_AXE = """async (only) => {
+  const { violations } = await axe.run({ runOnly: only, resultTypes: ["violations"] });
+  const said = (node) => `${node.target.join(" ")} ${[...node.any, ...node.all][0]?.message ?? ""}`;
+  return violations.map((each) => `axe ${each.id}: ${each.nodes.slice(0, 3).map(said).join("; ")}`);
+}"""
 # What is cut off: text in a box that hides what does not fit.
 _CUT = """() => [...document.querySelectorAll("body *:not(.unseen)")]
   .filter((each) => each.children.length === 0 && each.textContent.trim() && each.checkVisibility() && !each.closest(".unseen, .skip, svg"))
@@ -60,11 +65,7 @@ def axe_faults(page, tags=None) -> list[str]:
     """What axe-core finds, each with where it is. `tags` may name single rules instead of whole standards."""
     page.evaluate("(axe) => { if (!window.axe) (0, eval)(axe); }", AXE)
     only = {"type": "rule", "values": tags} if tags else {"type": "tag", "values": _TAGS}
-    return page.evaluate(
-        """async (only) => (await axe.run({ runOnly: only, resultTypes: ["violations"] })).violations
-             .map((v) => `axe ${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target.join(" ") + " " + (n.any[0]?.message ?? n.all[0]?.message ?? "")).join("; ")}`)""",
-        only,
-    )
+    return page.evaluate(_AXE, only)
 
 
 def too_wide(page, width: int, words: str = "") -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 from office_desk import Desk
@@ -21,7 +21,6 @@ class Stop:
     way: str | Callable[[Desk], str]
     note: str = ""
     status: int = 200
-    then: tuple[str, ...] = field(default=())  # buttons that are pressed before it is looked at
 
     @property
     def name(self) -> str:
@@ -128,7 +127,8 @@ STOPS = (
 # Looked at by test_field_page.py, which works on a phone.
 FIELD = {"field", "field-worker", "field-manifest", "field-file"}
 # No pages: pictures, files, scripts, answers to programs.
-FILES = {
+FILES = {"dues-csv", "unit-leak", "unit-photo", "bench-dial", "mark", "favicon", "static", "api"}
+FILES |= {"trust-root", "trust-script", "trust-worker"}
     "dues-csv",
     "unit-leak",
     "unit-photo",

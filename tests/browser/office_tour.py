@@ -129,15 +129,3 @@ FIELD = {"field", "field-worker", "field-manifest", "field-file"}
 # No pages: pictures, files, scripts, answers to programs.
 FILES = {"dues-csv", "unit-leak", "unit-photo", "bench-dial", "mark", "favicon", "static", "api"}
 FILES |= {"trust-root", "trust-script", "trust-worker"}
-    "dues-csv",
-    "unit-leak",
-    "unit-photo",
-    "bench-dial",
-    "trust-root",
-    "trust-script",
-    "trust-worker",
-    "mark",
-    "favicon",
-    "static",
-    "api",
-}

@@ -8,6 +8,9 @@ from __future__ import annotations
 
 import re
 from calendar import monthrange
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
@@ -19,6 +22,22 @@ FIRST_YEAR, LAST_YEAR = 1900, 2099
 DAYS = (date(LAST_YEAR, 12, 31) - EPOCH).days + 1
 
 _ISO = re.compile(r"(\d{4})(?:-(\d{2})(?:-(\d{2}))?)?", re.ASCII)
+# How dates are written for people. Machine dates are ISO whatever is chosen.
+DATE_STYLES: dict[str, str] = {"words": "24 Nov 2026", "iso": "2026-11-24", "mdy": "11/24/2026"}
+# The style of what is being written now: a page sets it for the time of one request, as its shop has chosen.
+DATE_STYLE: ContextVar[str] = ContextVar("date_style", default="words")
+
+
+@contextmanager
+def written_for_good() -> Iterator[None]:
+    """Write dates in words for a while: what is kept says the same whatever the shop chooses for its pages."""
+    before = DATE_STYLE.set("words")
+    try:
+        yield
+    finally:
+        DATE_STYLE.reset(before)
+
+
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -65,9 +84,12 @@ class PartialDate:
         return f"{self.year:04d}{month}{day}"
 
     def for_people(self) -> str:
-        """`10 Jun 2026`, `Jun 2026` or `2026`."""
-        if self.month is None:
-            return f"{self.year}"
+        """`10 Jun 2026`, `Jun 2026` or `2026`; in the other styles `2026-06-10`, or `06/10/2026` and `06/2026`."""
+        style = DATE_STYLE.get()
+        if self.month is None or style == "iso":
+            return str(self)
+        if style == "mdy":
+            return f"{self.month:02d}/{self.year}" if self.day is None else f"{self.month:02d}/{self.day:02d}/{self.year}"
         return f"{_MONTHS[self.month - 1]} {self.year}" if self.day is None else f"{self.day} {_MONTHS[self.month - 1]} {self.year}"
 
     @classmethod

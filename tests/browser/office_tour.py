@@ -101,6 +101,10 @@ STOPS = (
     Stop("sheet-work", lambda desk: desk.link(_sheet(desk) + "/work", r"[^\"]*step=gauge-reading[^\"]*"), "a reading"),
     Stop("deficiencies", "/deficiencies"),
     Stop("deficiencies", "/deficiencies?show=all", "all"),
+    Stop("deficiencies", "/deficiencies?show=quoted", "waiting for an answer"),
+    Stop("deficiency", lambda desk: desk.link("/deficiencies?show=found", f"/deficiencies/{UID}"), "without a price"),
+    Stop("deficiency", lambda desk: desk.link("/deficiencies?show=quoted", f"/deficiencies/{UID}"), "quoted"),
+    Stop("deficiency", lambda desk: desk.link("/deficiencies?show=done", f"/deficiencies/{UID}"), "put right"),
     Stop("loaners", "/loaners"),
     Stop("instruments", "/instruments"),
     Stop("instrument", lambda desk: desk.link("/instruments", f"/instruments/{UID}")),
@@ -127,5 +131,5 @@ STOPS = (
 # Looked at by test_field_page.py, which works on a phone.
 FIELD = {"field", "field-worker", "field-manifest", "field-file"}
 # No pages: pictures, files, scripts, answers to programs.
-FILES = {"dues-csv", "unit-leak", "unit-photo", "bench-dial", "mark", "favicon", "static", "api"}
+FILES = {"dues-file", "site-file", "deficiencies-file", "unit-leak", "unit-photo", "bench-dial", "mark", "favicon", "static", "api"}
 FILES |= {"trust-root", "trust-script", "trust-worker"}

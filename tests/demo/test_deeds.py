@@ -22,7 +22,7 @@ from pinseal.records.withdrawals import load_withdrawals
 from pinseal.store.settings import read_settings
 
 # A regression, not a truth: whoever changes the demo says which of its dues moved, and writes the new digest here.
-DIGEST = "08f03250356484c8202163c1ed321c556aa01ed4ce1b7e0d2b552cfe01a0e73b"
+DIGEST = "955b1cb05ebe61bf969a93c8fb4b9a89832aea2ecae2321b07d15d8c80fc4881"
 
 # Real towns and common real surnames; a demo of invented names holds none of them.
 _REAL = frozenset(

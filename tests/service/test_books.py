@@ -162,3 +162,90 @@ def test_two_readings_are_too_few_and_one_without_a_temperature_is_no_evidence(w
 def test_what_cannot_be_read_or_has_no_full_day_is_no_reading(writer: Writer) -> None:
     odd = unit_with(writer, ("2021", "195 psi", "70 F"), ("2021-02-03", "in the green", "70 F"))
     assert readings_of(odd.facts) == []
+
+
+# -- the way of a deficiency
+
+
+def quoted(writer: Writer, about, on: str = "2026-10-05", minor: str = "18450", **more: str):
+    fields = {"deficiency": about.uid, "price-minor": minor, "currency": "EUR", **more}
+    return writer.write("deficiency-quoted", on, unit=about.unit, **fields)
+
+
+def answered(writer: Writer, price, answer: str = "agreed", on: str = "2026-10-07"):
+    return writer.write("quote-answered", on, unit=price.unit, quoted=price.uid, answer=answer, **{"answered-by": "Ola Brandt"})
+
+
+def test_a_deficiency_goes_from_found_over_quoted_and_agreed_to_done(writer: Writer) -> None:
+    wrong = found(writer)
+    price = quoted(writer, wrong)
+    yes = answered(writer, price)
+    mended = writer.write("remedied", "2026-10-09", unit=A, finding="pin-damaged", how="new pin")
+    stages = [(each.stage, str(each.stage_since)) for n in range(1, 5) for each in make_books([wrong, price, yes, mended][:n]).deficiencies]
+    assert stages == [("found", "2026-10-01"), ("quoted", "2026-10-05"), ("agreed", "2026-10-07"), ("done", "2026-10-09")]
+    done = make_books([wrong, price, yes, mended]).deficiencies[0]
+    assert (done.mended_by, str(done.quote.price), done.quote.answered_by) == (mended.uid, "184.50 EUR", "Ola Brandt")
+
+
+def test_a_declined_deficiency_is_open_and_a_later_price_waits_for_its_own_answer(writer: Writer) -> None:
+    wrong = found(writer)
+    price = quoted(writer, wrong)
+    no = answered(writer, price, "declined")
+    (declined,) = make_books([wrong, price, no]).deficiencies
+    assert (declined.stage, declined.is_open) == ("declined", True)
+    later = quoted(writer, wrong, "2026-10-08", "9900")
+    (again,) = make_books([wrong, price, no, later]).deficiencies
+    assert (again.stage, [quote.answer for quote in again.quotes]) == ("quoted", ["declined", ""])
+
+
+def test_a_price_is_of_its_own_finding_alone_and_a_voided_one_is_none(writer: Writer) -> None:
+    first, second = found(writer), found(writer, finding="seal-broken")
+    price = quoted(writer, first)
+    books = make_books([first, second, price])
+    assert {each.finding: each.stage for each in books.deficiencies} == {"pin-damaged": "quoted", "seal-broken": "found"}
+    void = writer.write("corrected", "2026-10-06", unit=A, corrects=price.uid, void="yes", reason="another unit")
+    assert {each.stage for each in make_books([first, second, price, void]).deficiencies} == {"found"}
+
+
+def test_a_price_mended_by_a_correction_is_the_one_that_counts(writer: Writer) -> None:
+    wrong = found(writer)
+    price = quoted(writer, wrong)
+    mend = writer.write("corrected", "2026-10-06", unit=A, corrects=price.uid, **{"to-price-minor": "14850"})
+    assert str(make_books([wrong, price, mend]).deficiencies[0].quote.price) == "148.50 EUR"
+
+
+def test_a_remedy_that_names_its_deficiency_closes_that_one_alone(writer: Writer) -> None:
+    first, second = found(writer), found(writer, "2026-10-02")
+    mended = writer.write("remedied", "2026-10-09", unit=A, finding="pin-damaged", how="new pin", deficiency=first.uid)
+    assert {each.record: each.is_open for each in make_books([first, second, mended]).deficiencies} == {first.uid: False, second.uid: True}
+
+
+def test_a_price_runs_out_where_it_was_not_answered_in_time(writer: Writer) -> None:
+    wrong = found(writer)
+    price = quoted(writer, wrong, **{"valid-until": "2026-10-31"})
+    (waiting,) = make_books([wrong, price]).deficiencies
+    assert [waiting.quote.ran_out(day) for day in (date(2026, 10, 31), date(2026, 11, 1))] == [False, True]
+    (agreed,) = make_books([wrong, price, answered(writer, price)]).deficiencies
+    assert not agreed.quote.ran_out(date(2027, 1, 1))
+
+
+def test_what_is_about_no_finding_of_the_unit_is_kept_and_marked(writer: Writer) -> None:
+    listed = writer.write("registered", "2026-01-02", unit=A, id="7")
+    other = found(writer, unit=B)
+    astray = writer.write("deficiency-quoted", "2026-10-05", unit=A, deficiency=other.uid, currency="EUR", **{"price-minor": "1"})
+    lost = writer.write("quote-answered", "2026-10-06", unit=A, quoted=other.uid, answer="agreed", **{"answered-by": "Ola"})
+    marks = {mark.record: mark.text for mark in fold([listed, astray, lost]).marks}
+    assert "not made on this unit" in marks[astray.uid] and "not quoted before" in marks[lost.uid]
+    right = found(writer)
+    assert fold([listed, right, quoted(writer, right)]).marks == ()
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"price-minor": "184.50"}, {"price-minor": "-1"}, {"currency": "XXX"}, {"price-minor": ""}, {"deficiency": "7"}]
+)
+def test_a_price_is_whole_minor_units_of_a_currency_that_people_pay_with(writer: Writer, wrong: dict[str, str]) -> None:
+    from pinseal.reasons import Refusal
+
+    fields = {"deficiency": found(writer).uid, "price-minor": "18450", "currency": "EUR"} | wrong
+    with pytest.raises(Refusal):
+        writer.write("deficiency-quoted", "2026-10-05", unit=A, **fields)

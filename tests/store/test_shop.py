@@ -379,7 +379,7 @@ def test_a_wrong_setting_is_refused_in_words(said, words):
 def test_an_unknown_setting_is_refused_in_words():
     from pinseal.store import read_settings
 
-    with pytest.raises(Refusal, match="the settings are assume, date_order"):
+    with pytest.raises(Refusal, match="the settings are assume, currency, date_order, date_style"):
         read_settings({"colour": "red"})
 
 

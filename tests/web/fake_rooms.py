@@ -61,10 +61,11 @@ class FakeRooms(FakeOffice):
         super().__init__(units, **kwargs)
         self.kept: dict[str, tuple[SheetLine, list[Entry]]] = {}
         self.changes: list[tuple[dict[str, str], str]] = []
+        self.writings = 0
         self.samples: list[tuple[str, str, bool, str]] = []
         self.said: dict[str, Any] = {
             "packs": ["us-osha", "us-nfpa10@2022"], "units": "us", "maintenance_basis": "anniversary", "time_zone": "UTC",
-            "date_order": None,
+            "date_order": None, "date_style": "words", "currency": None,
             "assume": {},
         }  # fmt: skip
         writer = Writer("office", first=90_000)
@@ -167,6 +168,11 @@ class FakeRooms(FakeOffice):
         self.samples.append((sheet, group, agrees, person))
 
     # -- the rest
+
+    def record(self, *, kind: str, unit: str, done: PartialDate, fields: Mapping[str, str], person: str) -> None:
+        self.writings += 1
+        writer = Writer("desk", first=97_000 + 10 * self.writings)
+        self.lives[unit] = [*self.lives[unit], replace(writer.write(kind, str(done), unit=unit, **fields), person=person)]
 
     def instruments(self) -> Sequence[ListedInstrument]:
         return [listed_instrument(each, on=TODAY, packs=PACKS) for each in (SCALE, BAD_GAUGE, OLD_SCALE)]

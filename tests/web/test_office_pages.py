@@ -33,7 +33,7 @@ def client(office: FakeRooms) -> TestClient:
 def paths(office: FakeRooms) -> list[str]:
     return [
         "/", "/sites", "/sites/Ferry%20hall", "/search", "/search?q=ferry+10+lb", f"/units/{UNIT}", "/sheets", "/sheets?show=open",
-        "/deficiencies", "/deficiencies?show=all&age=30", "/deficiencies?show=right", "/loaners", "/instruments",
+        "/deficiencies", "/deficiencies?show=all&age=30", "/deficiencies?show=done", "/loaners", "/instruments",
         f"/instruments/{SCALE.uid}", f"/instruments/{BAD_GAUGE.uid}", "/settings", "/bench", "/bench/agent", f"/bench/charge/{UNIT}",
         f"/bench/charge/{UNIT}?at=50&at-unit=F", "/dues/months", "/dues/months?month=late", f"/units/{UNIT}/sheet?new=1",
     ]  # fmt: skip
@@ -96,7 +96,7 @@ def test_a_deficiency_is_open_until_a_remedy_and_then_stands_under_put_right(cli
     more = Writer("later", first=99_000).write("remedied", "2026-11-01", unit=UNIT, finding="bracket-loose", how="bolted")
     office.lives[UNIT] = [*office.lives[UNIT], more]
     assert "Nothing of this kind is on record." in text_of(client.get("/deficiencies").text)
-    assert "Put right 1 Nov 2026: bolted" in text_of(client.get("/deficiencies?show=right").text)
+    assert "Put right 1 Nov 2026: bolted" in text_of(client.get("/deficiencies?show=done").text)
 
 
 def test_deficiencies_are_narrowed_by_age_and_site(client: TestClient) -> None:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from pinseal.app.pages import ShopOffice
+from pinseal.dates import written_for_good
 from pinseal.reasons import Refusal
 from pinseal.web.office_doors import Offered, Photo
 
 if TYPE_CHECKING:
     from pinseal.app import App
+    from pinseal.dates import PartialDate
     from pinseal.records.record import Draft, Record
     from pinseal.records.registers import Instrument, Person
     from pinseal.records.unit import UnitState
@@ -121,7 +124,9 @@ class ShopRooms(ShopOffice):
         self.app.enter(self.path, sheet, entry, person=person or None)
 
     def finish(self, sheet: OpenedSheet, person: str) -> None:
-        self.app.close_sheet(self.path, sheet, person=person or None, writer=_WRITER)
+        with written_for_good():  # the reasons go into the record: they are made anew, not taken from the page
+            fresh = replace(self.app.resume(self.path, sheet.uid), next_number=sheet.next_number)
+            self.app.close_sheet(self.path, fresh, person=person or None, writer=_WRITER)
 
     def sample(self, sheet: str, group: str, agrees: bool, person: str) -> None:
         line = self.books().sheet(sheet)
@@ -133,9 +138,13 @@ class ShopRooms(ShopOffice):
                 do="open the sheet again from the list",
             )
         fields = {"sheet": sheet, "confirmation": group, "agrees": "yes" if agrees else "no"}
-        self.app.record(
-            self.path, kind="sample-checked", unit=line.unit, done=None, fields=fields, uid=None, writer=_WRITER, person=person or None
-        )
+        self._record(kind="sample-checked", unit=line.unit, done=None, fields=fields, person=person)
+
+    def record(self, *, kind: str, unit: str, done: PartialDate, fields: Mapping[str, str], person: str) -> None:
+        self._record(kind=kind, unit=unit, done=done, fields=fields, person=person)
+
+    def _record(self, *, kind: str, unit: str, done: PartialDate | None, fields: Mapping[str, str], person: str) -> None:
+        self.app.record(self.path, kind=kind, unit=unit, done=done, fields=fields, uid=None, writer=_WRITER, person=person or None)
 
     # -- registers
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from pinseal.service.duelist import DueList
     from pinseal.service.taking_in import ImportPlan, TakenIn
     from pinseal.standards.model import Chosen, Pack
-    from pinseal.store import Shop
+    from pinseal.store import Settings, Shop
 
 
 class ShopOffice:
@@ -32,6 +32,7 @@ class ShopOffice:
         self.app, self.path = app, path
         self._lock = Lock()
         self._remembered: dict[tuple[date, frozenset[str] | None], tuple[object, DueList]] = {}
+        self._chosen: tuple[object, Settings] | None = None
         self._sites: frozenset[str] | None = None
 
     def within(self, sites: frozenset[str] | None) -> Self:
@@ -46,10 +47,24 @@ class ShopOffice:
         return self._sites is None or site in self._sites
 
     def about(self) -> About:
+        settings = self._settings()
+        return About(
+            name=self.path.stem,
+            today=settings.today(self.app.now()),
+            note="invented" if self.path.stem == "tolberhaven" else "",
+            language=settings.language,
+            date_style=settings.date_style,
+        )
+
+    def _settings(self) -> Settings:
+        """The same again as long as the shop's file has not changed: every request asks."""
+        version, kept = self._version(), self._chosen
+        if kept is not None and kept[0] == version:
+            return kept[1]
         with self.app._open(self.path, readonly=True) as shop:
             settings = shop.settings()
-        note = "invented" if self.path.stem == "tolberhaven" else ""
-        return About(name=self.path.stem, today=settings.today(self.app.now()), note=note, language=settings.language)
+        self._chosen = (version, settings)
+        return settings
 
     def packs(self) -> Sequence[Pack]:
         from pinseal.standards import held_packs

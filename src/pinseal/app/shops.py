@@ -78,6 +78,7 @@ class Shops(Ground):
 
     def _changed(self, settings: Settings, changes: Mapping[str, Any]) -> Settings:
         """Settings with what was said on the command line; packs are checked before they are kept."""
+        from pinseal.money import check_currency
         from pinseal.rules.columns import parse_assumptions
         from pinseal.standards import choose_packs
 
@@ -86,6 +87,8 @@ class Shops(Ground):
             names = [name.strip() for name in said["packs"].split(",") if name.strip()]
             choose_packs(names)
             said["packs"] = tuple(names)
+        if "currency" in said:
+            said["currency"] = check_currency(said["currency"]) if said["currency"].strip() else None
         if "assume" in said:
             said["assume"] = {name.replace("_", "-"): code for name, code in parse_assumptions(said["assume"]).items()}
         return replace(settings, **said)

@@ -33,6 +33,8 @@ _SETTINGS: tuple[Any, ...] = (
     click.option("--language", metavar="TAG", help="The language of the pages, as in en or pt-BR; English where it is not held."),
     click.option("--units", type=click.Choice(["si", "us", "metric"]), help="Units of measure for people."),
     click.option("--date-order", type=click.Choice(["MDY", "DMY", "YMD"]), help="Order of day and month in the owner's lists."),
+    click.option("--date-style", type=click.Choice(["words", "iso", "mdy"]), help="How pages write dates: 24 Nov 2026, ISO, 11/24/2026."),
+    click.option("--currency", metavar="CODE", help="The currency of the shop's prices (ISO 4217), as in EUR."),
     click.option("--maintenance-basis", type=click.Choice(["anniversary", "tag-month", "strict-365"]), help="How the year is counted."),
     click.option("--assume", metavar="NAME=CODE,…", help="Nameplate facts to assume where a unit does not say them."),
 )

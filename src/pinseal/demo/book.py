@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from pinseal.dates import PartialDate
@@ -12,7 +12,7 @@ from pinseal.demo.fleet import Bottle
 
 @dataclass(slots=True, kw_only=True, eq=False)
 class Deed:
-    """One record to be. `corrects` is the earlier deed that it puts right."""
+    """One record to be. `corrects` is the earlier deed that it puts right, `about` others by the field for their uid."""
 
     kind: str
     key: str
@@ -20,6 +20,7 @@ class Deed:
     fields: dict[str, str]
     person: str
     corrects: Deed | None = None
+    about: dict[str, Deed] = field(default_factory=dict)
 
 
 class Book:

@@ -90,7 +90,7 @@ def build() -> Demo:
     return Demo(
         shop_name=town.SHOP_NAME,
         note=town.NOTE,
-        settings={"packs": list(town.PACKS), "time_zone": town.TIME_ZONE, "units": "us", "date_order": None},
+        settings={"packs": list(town.PACKS), "time_zone": town.TIME_ZONE, "units": "us", "date_order": None, "currency": town.CURRENCY},
         day=town.DAY,
         received=datetime(town.DAY.year, town.DAY.month, town.DAY.day, 22, 0, tzinfo=UTC),
         taken_over=town.TAKEN_OVER,
@@ -114,6 +114,7 @@ def _with_uids(rng: Random, deeds: list[Deed]) -> tuple[DemoDeed, ...]:
         of_day[day] = of_day.get(day, 0) + 1
         at = datetime(day.year, day.month, day.day, 13, 0, tzinfo=UTC) + timedelta(seconds=7 * of_day[day])
         uid = uids[id(deed)] = uuid7(at=at, randomness=rng.randbytes(8))
-        fields = deed.fields if deed.corrects is None else {"corrects": uids[id(deed.corrects)], **deed.fields}
+        earlier = {"corrects": deed.corrects} if deed.corrects else deed.about
+        fields = {name: uids[id(other)] for name, other in earlier.items()} | deed.fields
         found.append(DemoDeed(kind=deed.kind, unit=deed.key, done=deed.done, fields=fields, person=deed.person, uid=uid))
     return tuple(found)

@@ -32,11 +32,30 @@ _CURES: dict[str, Cure] = {
     "blocked": Cure(finding="blocked", action="correct", how="the way was cleared", days=1),
     "sign fallen": Cure(finding="hidden", action="correct", how="the sign was put up again", days=2),
 }
-# What the rounds left open: site letters, model, the finding, its words.
-_OPEN: tuple[tuple[str, str, Cure, str], ...] = (
-    ("FD", "pk-350w", Cure(finding="carriage-damaged", action="repair"), "tire of the left wheel split; a wheel is on order"),
-    ("BR", "abc-10", Cure(finding="plate-loose", action="repair"), "two rivets of the plate are gone"),
-    ("LS", "abc-10", Cure(finding="hidden", action="correct"), "stands behind a new door; the school has no sign yet"),
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """A price that was told some days after the finding, in cents; and what the owner answered some days later, where they did."""
+
+    cents: int
+    work: str
+    paper: str
+    answer: str = ""
+    by: str = ""
+    reason: str = ""
+    days: int = 4
+
+
+# What the rounds left open: site letters, model, the finding, its words, and how far it is on its way.
+_OPEN: tuple[tuple[str, str, Cure, str, Offer], ...] = (
+    ("FD", "pk-350w", Cure(finding="carriage-damaged", action="repair"), "tire of the left wheel split; a wheel is on order",
+     Offer(cents=312_40, work="a wheel, fitted", paper="26-0117", answer="agreed", by="Halloran Petch")),
+    ("BR", "abc-10", Cure(finding="plate-loose", action="repair"), "two rivets of the plate are gone",
+     Offer(cents=38_50, work="the plate riveted on again", paper="26-0121")),
+    ("LS", "abc-10", Cure(finding="hidden", action="correct"), "stands behind a new door; the school has no sign yet",
+     Offer(cents=24_00, work="a sign, put up", paper="26-0122", answer="declined", by="Merrin Oakshaw",
+           reason="the school puts up its own")),
 )  # fmt: skip
 
 
@@ -46,17 +65,29 @@ def tell_deficiencies(book: Book) -> None:
         cure = _CURES.get(deed.fields.get("found", ""))
         if cure and deed.done.earliest > _SINCE:
             _tell(book, deed, cure, deed.fields["found"].partition(",")[0])
-    for site, key, cure, words in _OPEN:
+    for site, key, cure, words, offer in _OPEN:
         keys = {bottle.key for bottle in book.still_there(site, key)}
         visit = next(deed for deed in reversed(book.deeds) if deed.kind == "maintained" and deed.key in keys)
-        _tell(book, visit, cure, words)
+        _offer(book, _tell(book, visit, cure, words), offer)
 
 
-def _tell(book: Book, deed: Deed, cure: Cure, words: str) -> None:
-    book.tell("found-deficient", deed.key, deed.done, deed.person, {"finding": cure.finding, "words": words, "action": cure.action})
+def _tell(book: Book, deed: Deed, cure: Cure, words: str) -> Deed:
+    found = book.tell("found-deficient", deed.key, deed.done, deed.person, {"finding": cure.finding, "words": words, "action": cure.action})
     mended = deed.done.latest + timedelta(days=cure.days)
     if cure.how and mended < town.DAY:
         book.tell("remedied", deed.key, later(mended, 0), _mender(deed, cure, mended), {"finding": cure.finding, "how": cure.how})
+    return found
+
+
+def _offer(book: Book, found: Deed, offer: Offer) -> None:
+    """The price that the owner was told, and the answer."""
+    price = {"price-minor": str(offer.cents), "currency": town.CURRENCY, "work": offer.work, "quote": offer.paper}
+    told = later(found.done.latest, offer.days)
+    quoted = book.tell("deficiency-quoted", found.key, told, town.OFFICE, price)
+    quoted.about["deficiency"] = found
+    if offer.answer:
+        said = {"answer": offer.answer, "answered-by": offer.by} | ({"reason": offer.reason} if offer.reason else {})
+        book.tell("quote-answered", found.key, later(told, offer.days), town.OFFICE, said).about["quoted"] = quoted
 
 
 def _mender(deed: Deed, cure: Cure, day: date) -> str:

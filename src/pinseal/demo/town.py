@@ -16,6 +16,7 @@ DAY = date(2026, 11, 24)
 TAKEN_OVER = date(2014, 11, 14)
 FIRST_YEAR = 2014
 TIME_ZONE = "America/New_York"
+CURRENCY = "USD"
 PACKS = ("us-osha", "us-nfpa10", "us-dot")
 OFFICE = "Odalys Brackwater (office)"
 

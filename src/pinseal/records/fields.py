@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pinseal import kinds
 from pinseal.dates import parse_date, parse_day
 from pinseal.measures import parse_measure, parse_pressure, parse_temperature
+from pinseal.money import check_currency
 from pinseal.reasons import Refusal
 from pinseal.records.record import check_text, check_uid
 from pinseal.units import parse_quantity
@@ -23,6 +24,7 @@ _SHA256 = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _RESULTS = {"pass": "passed", "fail": "failed"}
 _CHECKS = {"good": "good", "bad": "bad"}
 _YES_NO = {"yes": "yes", "no": "no"}
+_ANSWERS = {"agreed": "agreed", "declined": "declined"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,6 +145,8 @@ TYPES: dict[str, FieldType] = {
         FieldType(code="result", rule=_list(_RESULTS), read=_one_of(_RESULTS)),
         FieldType(code="duty", rule=_list(kinds.DUTIES), read=_one_of(kinds.DUTIES)),
         FieldType(code="number", rule="a whole number", read=_matching(re.compile(r"\d{1,12}", re.ASCII))),
+        FieldType(code="currency", rule="a currency of ISO 4217, for example EUR", read=check_currency),
+        FieldType(code="answer", rule=_list(_ANSWERS), read=_one_of(_ANSWERS)),
         FieldType(code="uid", rule="the uid of a record or unit of this shop", read=_uid),
         FieldType(code="file", rule="the SHA-256 of a file that the shop keeps, 64 hexadecimal digits", read=_matching(_SHA256)),
     )

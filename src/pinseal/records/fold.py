@@ -79,6 +79,8 @@ class Building:
     tag: str | None = None
     matched_to: str | None = None
     away: dict[str, str] | None = None
+    findings: set[str] = field(default_factory=set)
+    quotes: set[str] = field(default_factory=set)
 
     def mark(self, fact: Fact, text: str) -> None:
         self.marks.append(Mark(record=fact.uid, text=text))
@@ -278,7 +280,35 @@ def _take_back(building: Building, fact: Fact) -> None:
     _take_identities(building, fact)
 
 
+def _take_finding(building: Building, fact: Fact) -> None:
+    building.findings.add(fact.uid)
+
+
+def _take_quote(building: Building, fact: Fact) -> None:
+    building.quotes.add(fact.uid)
+    _mark_no_finding(building, fact)
+
+
+def _take_answer(building: Building, fact: Fact) -> None:
+    if fact.fields.get("quoted") not in building.quotes:
+        building.mark(fact, "it answers a price that this unit was not quoted before; it changes nothing")
+
+
+def _take_remedy(building: Building, fact: Fact) -> None:
+    if fact.fields.get("deficiency"):
+        _mark_no_finding(building, fact)
+
+
+def _mark_no_finding(building: Building, fact: Fact) -> None:
+    if fact.fields.get("deficiency") not in building.findings:
+        building.mark(fact, "it is about a finding that was not made on this unit before; it changes nothing")
+
+
 _HANDLERS = {
+    "found-deficient": _take_finding,
+    "deficiency-quoted": _take_quote,
+    "quote-answered": _take_answer,
+    "remedied": _take_remedy,
     "registered": _take_registered,
     "recharged": _take_recharged,
     "agent-renewed": _take_agent_renewed,

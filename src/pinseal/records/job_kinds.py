@@ -21,6 +21,7 @@ from pinseal.records.kind import (
 )
 
 _FINDING = Field(name="finding", required=True, help="the code of the finding")
+_DEFICIENCY = Field(name="deficiency", type="uid", help="the uid of the record found-deficient that it is about")
 _STATE = Field(name="state", help="how it is now: charged, empty and open, leaking")
 _BALANCE = Field(name="balance", type="verdict", help="whether the account of the agent closes")
 _VERDICT = Field(name="verdict", type="verdict", help="what the reading says against its limit")
@@ -57,8 +58,37 @@ JOB_KINDS: tuple[RecordKind, ...] = (
     RecordKind(
         code="remedied",
         label="put right",
-        help="a finding was put right",
-        fields=(_FINDING, Field(name="how", required=True, help="what was done"), STEP, *ON_SHEET),
+        help="a finding was put right; with deficiency this one alone, else every open one of its code",
+        fields=(_FINDING, Field(name="how", required=True, help="what was done"), _DEFICIENCY, STEP, *ON_SHEET),
+    ),
+    RecordKind(
+        code="deficiency-quoted",
+        label="repair quoted",
+        help="the owner was told a price for putting a finding right; a later one takes its place",
+        fields=(
+            replace(_DEFICIENCY, required=True),
+            Field(
+                name="price-minor",
+                type="number",
+                required=True,
+                help="the price in the smallest unit of its currency: 18450 for 184.50 EUR",
+            ),
+            Field(name="currency", type="currency", required=True, help="the currency of the price"),
+            Field(name="work", help="what the price is for"),
+            Field(name="quote", help="the number of the paper on which it stands"),
+            Field(name="valid-until", type="day", help="the last day on which the price holds"),
+        ),
+    ),
+    RecordKind(
+        code="quote-answered",
+        label="quote answered",
+        help="the owner agreed to a price for putting a finding right, or declined it; a finding that is declined stays open",
+        fields=(
+            Field(name="quoted", type="uid", required=True, help="the uid of the record deficiency-quoted that it answers"),
+            Field(name="answer", type="answer", required=True, help="what the owner said"),
+            Field(name="answered-by", required=True, help="the name of who answered for the owner"),
+            REASON,
+        ),
     ),
     RecordKind(
         code="part-fitted",

@@ -5,22 +5,59 @@ Everything follows from records, with corrections applied; nothing is kept besid
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from itertools import groupby
 
-from pinseal.dates import PartialDate, parse_date
+from pinseal.dates import PartialDate, parse_date, parse_day
+from pinseal.money import DECIMALS, Money
 from pinseal.records.corrections import Fact, apply_corrections
 from pinseal.records.record import Record, distinct
 
 # The kinds of record that the books are made of. Corrections belong to every one of them.
-BOOK_KINDS = ("found-deficient", "remedied", "taken-away", "brought-back", "sample-checked", "corrected")
+BOOK_KINDS = (
+    "found-deficient", "deficiency-quoted", "quote-answered", "remedied", "taken-away", "brought-back", "sample-checked", "corrected",
+)  # fmt: skip
+# How far a deficiency is on its way, in the order of the way. One that was declined stays open.
+STAGES: dict[str, str] = {
+    "found": "found, no price yet",
+    "quoted": "quoted, no answer yet",
+    "agreed": "agreed, to be done",
+    "declined": "declined by the owner",
+    "done": "put right",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quote:
+    """A price that the owner was told, and what was answered. `price` is None where the record cannot be read as money."""
+
+    record: str
+    price: Money | None
+    on: PartialDate
+    person: str
+    work: str = ""
+    number: str = ""
+    valid_until: date | None = None
+    answer: str = ""
+    answered: PartialDate | None = None
+    answered_by: str = ""
+    answer_person: str = ""
+    reason: str = ""
+
+    def ran_out(self, today: date) -> bool:
+        """Whether the price no longer holds and was not agreed to while it did."""
+        return self.valid_until is not None and not self.answer and today > self.valid_until
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Deficiency:
-    """Something found wrong with a unit, and how it was put right, where it was. `unit` is its uid, `record` that of the finding."""
+    """Something found wrong with a unit, on its way from found over quoted and agreed or declined to put right.
+
+    `unit` is the uid of the unit, `record` that of the finding, `mended_by` that of the record that put it right. `quotes` are the
+    prices that were told, the latest last.
+    """
 
     unit: str
     record: str
@@ -31,13 +68,35 @@ class Deficiency:
     found: PartialDate
     person: str
     sheet: str = ""
+    quotes: tuple[Quote, ...] = ()
     remedied: PartialDate | None = None
     how: str = ""
     remedied_by: str = ""
+    mended_by: str = ""
+    mended_sheet: str = ""
 
     @property
     def is_open(self) -> bool:
         return self.remedied is None
+
+    @property
+    def quote(self) -> Quote | None:
+        """The price that holds: the one that was told last."""
+        return self.quotes[-1] if self.quotes else None
+
+    @property
+    def stage(self) -> str:
+        """A key of `STAGES`."""
+        if self.remedied is not None:
+            return "done"
+        return (self.quote.answer or "quoted") if self.quote else "found"
+
+    @property
+    def stage_since(self) -> PartialDate:
+        """The day on which it came to its stage."""
+        if self.remedied is not None:
+            return self.remedied
+        return self.found if self.quote is None else self.quote.answered or self.quote.on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,6 +168,10 @@ class Books:
     def sheet(self, uid: str) -> SheetLine | None:
         return next((each for each in self.sheets if each.uid == uid), None)
 
+    def deficiency(self, record: str) -> Deficiency | None:
+        """The deficiency by the uid of the record that found it."""
+        return next((each for each in self.deficiencies if each.record == record), None)
+
 
 def make_books(records: Iterable[Record], sheets: Sequence[SheetLine] = (), latest: Iterable[Record] = ()) -> Books:
     """The books of a shop. `records` are those of `BOOK_KINDS`, `latest` the last ones received, of any kind."""
@@ -149,8 +212,8 @@ def _deficiencies(facts: _Facts) -> list[Deficiency]:
         for _, fact in some:
             if fact.kind == "found-deficient":
                 own.append(_found(unit, fact, facts.people))
-            elif fact.kind == "remedied":
-                own = [_remedied(each, fact, facts.people) for each in own]
+            elif step := _STEPS.get(fact.kind):
+                own = [step(each, fact, facts.people) for each in own]
         found += own
     return sorted(found, key=lambda each: (each.found.latest, each.record), reverse=True)
 
@@ -172,9 +235,61 @@ def _found(unit: str, fact: Fact, people: Mapping[str, str]) -> Deficiency:
 
 def _remedied(each: Deficiency, fact: Fact, people: Mapping[str, str]) -> Deficiency:
     """A finding after a remedy. Facts come in the order of their days, so a finding that stands here was made before it."""
-    if not each.is_open or each.finding != fact.fields.get("finding"):
+    said = fact.fields
+    meant = said["deficiency"] == each.record if said.get("deficiency") else said.get("finding") == each.finding
+    if not each.is_open or not meant:
         return each
-    return replace(each, remedied=fact.done, how=fact.fields.get("how", ""), remedied_by=people.get(fact.uid, ""))
+    return replace(
+        each,
+        remedied=fact.done,
+        how=said.get("how", ""),
+        remedied_by=people.get(fact.uid, ""),
+        mended_by=fact.uid,
+        mended_sheet=said.get("sheet", ""),
+    )
+
+
+def _quoted(each: Deficiency, fact: Fact, people: Mapping[str, str]) -> Deficiency:
+    said = fact.fields
+    if said.get("deficiency") != each.record:
+        return each
+    minor, currency = said.get("price-minor", ""), said.get("currency", "")
+    quote = Quote(
+        record=fact.uid,
+        price=Money(int(minor), currency) if minor.isdigit() and currency in DECIMALS else None,
+        on=fact.done,
+        person=people.get(fact.uid, ""),
+        work=said.get("work", ""),
+        number=said.get("quote", ""),
+        valid_until=parse_day(said["valid-until"]) if said.get("valid-until") else None,
+    )
+    return replace(each, quotes=(*each.quotes, quote))
+
+
+def _answered(each: Deficiency, fact: Fact, people: Mapping[str, str]) -> Deficiency:
+    """A deficiency after an answer, which is of one price alone: a later price waits for an answer of its own."""
+    return replace(each, quotes=tuple(_with_answer(quote, fact, people) for quote in each.quotes))
+
+
+def _with_answer(quote: Quote, fact: Fact, people: Mapping[str, str]) -> Quote:
+    said = fact.fields
+    if said.get("quoted") != quote.record or not said.get("answer"):
+        return quote
+    return replace(
+        quote,
+        answer=said["answer"],
+        answered=fact.done,
+        answered_by=said.get("answered-by", ""),
+        answer_person=people.get(fact.uid, ""),
+        reason=said.get("reason", ""),
+    )
+
+
+_STEPS: dict[str, Callable[[Deficiency, Fact, Mapping[str, str]], Deficiency]] = {
+    "deficiency-quoted": _quoted,
+    "quote-answered": _answered,
+    "remedied": _remedied,
+}
 
 
 def _away(facts: _Facts) -> list[Away]:

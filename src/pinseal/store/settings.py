@@ -9,6 +9,8 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pinseal import kinds
+from pinseal.dates import DATE_STYLES
+from pinseal.money import DECIMALS
 from pinseal.reasons import Refusal
 from pinseal.records.fields import checked
 from pinseal.records.record_kinds import NAMEPLATE_FIELDS
@@ -16,20 +18,25 @@ from pinseal.records.record_kinds import NAMEPLATE_FIELDS
 UNITS: dict[str, str] = {"si": "SI units", "us": "US customary units", "metric": "metric units of the trade"}
 DATE_ORDERS: dict[str, str] = {"MDY": "month, day, year", "DMY": "day, month, year", "YMD": "year, month, day"}
 _LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", re.ASCII)
-_CODES: dict[str, dict[str, str]] = {"units": UNITS, "date_order": DATE_ORDERS, "maintenance_basis": kinds.MAINTENANCE_BASES}
+_CODES: dict[str, dict[str, str]] = {
+    "units": UNITS, "date_order": DATE_ORDERS, "date_style": DATE_STYLES, "maintenance_basis": kinds.MAINTENANCE_BASES,
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
     """The settings of a shop. `assume` gives nameplate facts that are taken for granted where a unit does not say them.
 
-    `time_zone` (a name of the IANA database) decides what today is. `date_order` None means that a list is asked.
+    `time_zone` (a name of the IANA database) decides what today is. `date_order` None means that a list is asked;
+    `date_style` is how the pages write a date. `currency` (ISO 4217) is that of the shop's prices; None means not chosen yet.
     `language` is a tag of BCP 47; pages are English where they do not have it.
     """
 
     packs: tuple[str, ...] = ()
     units: str = "si"
     date_order: str | None = None
+    date_style: str = "words"
+    currency: str | None = None
     time_zone: str = "UTC"
     language: str = "en"
     maintenance_basis: str = "anniversary"
@@ -45,6 +52,8 @@ class Settings:
         _zone(self.time_zone)
         if not _LANGUAGE.fullmatch(self.language):
             raise _refused("language", "a tag of BCP 47, for example en or pt-BR", self.language)
+        if self.currency is not None and self.currency not in DECIMALS:
+            raise _refused("currency", "three letters of ISO 4217 that people pay with, for example EUR or USD", self.currency)
         for name, value in self.assume.items():
             known = next((each for each in NAMEPLATE_FIELDS if each.name == name), None)
             if known is None:

@@ -9,6 +9,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from pinseal import kinds
+from pinseal.dates import DATE_STYLE, DATE_STYLES
 from pinseal.reasons import Refusal
 from pinseal.web.views import Trouble
 from pinseal.web.words import read_day
@@ -92,7 +93,9 @@ def _day(text: str, troubles: list[Trouble]) -> date | None:
     try:
         return read_day(text)
     except Refusal:
-        troubles.append(Trouble(text=f"“{text}” is not a day; write it as in 24 Nov 2026 or 2026-11-24.", at="filter-on"))
+        troubles.append(
+            Trouble(text=f"“{text}” is not a day; write it as in {DATE_STYLES[DATE_STYLE.get()]} or 2026-11-24.", at="filter-on")
+        )
         return None
 
 

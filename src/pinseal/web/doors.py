@@ -21,12 +21,13 @@ from pinseal.standards.model import Chosen, Pack
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class About:
-    """Whose shop it is, which day it is there, which language it reads. `note` is a word beside the name, such as "invented"."""
+    """Whose shop it is, which day it is there, how it reads and writes. `note` is a word beside the name, such as "invented"."""
 
     name: str
     today: date
     note: str = ""
     language: str = "en"
+    date_style: str = "words"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from pinseal.reasons import Refusal
 from pinseal.records.unit import UnitState
 from pinseal.service.books import Books
 from pinseal.service.duelist import DueList
-from pinseal.web.account import Account
+from pinseal.web.account import AUTHORITY, Account
 from pinseal.web.doors import About
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.render import render
@@ -43,13 +43,17 @@ def reach_of(request: Request) -> frozenset[str] | None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sight:
-    """The shop as one person may see it today: its units by uid, the due list with their places in it, and the books of these units."""
+    """The shop as one person may see it today: its units by uid, the due list with their places in it, and the books of these units.
+
+    `prices` says whether the person may see what the owner was quoted: an authority reads everything else.
+    """
 
     about: About
     dues: DueList
     reach: frozenset[str] | None
     places: Mapping[str, int]
     books: Books
+    prices: bool = True
 
     def state(self, uid: str) -> UnitState | None:
         place = self.places.get(uid)
@@ -61,10 +65,16 @@ class Sight:
 
 def sight(office: OfficeRooms, request: Request) -> Sight:
     """What the person of this request may see."""
-    about, reach = office.about(), reach_of(request)
+    account = account_of(request)
+    return sight_of(office, reach_of(request), prices=account is None or account.role != AUTHORITY)
+
+
+def sight_of(office: OfficeRooms, reach: frozenset[str] | None, *, prices: bool = True) -> Sight:
+    """The shop as somebody sees it who may see these sites and nothing else; None is every site."""
+    about = office.about()
     dues, books = office.within(reach).due_list(about.today), office.books()
     places = {state.uid: i for i, state in enumerate(dues.states) if state.uid}
-    return Sight(about=about, dues=dues, reach=reach, places=places, books=books if reach is None else books.only(places))
+    return Sight(about=about, dues=dues, reach=reach, places=places, books=books if reach is None else books.only(places), prices=prices)
 
 
 def answer(page: Any, *, bad: bool = False) -> Response:

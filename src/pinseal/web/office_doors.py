@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Protocol
 
+from pinseal.dates import PartialDate
 from pinseal.records.record import Record
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.agent_ledger import Lot
@@ -84,6 +85,10 @@ class OfficeRooms(Office, Protocol):
 
     def sample(self, sheet: str, group: str, agrees: bool, person: str) -> None:
         """Record that a second person looked at one confirmation of a closed sheet. Raises `Refusal`."""
+        ...
+
+    def record(self, *, kind: str, unit: str, done: PartialDate, fields: Mapping[str, str], person: str) -> None:
+        """Write one record about a unit. Raises `Refusal`."""
         ...
 
     def instruments(self) -> Sequence[ListedInstrument]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pinseal.web.office_views import Link, SheetRow, UnitHead
@@ -12,15 +13,19 @@ from pinseal.web.views import Choice, DueRow, Fact, Frame, Paging, TodayPage, Tr
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeficiencyRow:
-    """One deficiency. `state` is open, put right, or left the fleet."""
+    """One deficiency. `state` is open, put right, or left the fleet; `stage` how far it is on its way, `clock` for how long."""
 
     unit: UnitHead
+    href: str
     state: str
     found: str
     age: str
     what: str
     source: str
     forces: str
+    stage: str
+    clock: str
+    price: str
     remedied: str
     how: str
     person: str
@@ -29,15 +34,53 @@ class DeficiencyRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeficienciesPage:
-    """What was found wrong, the oldest open one first."""
+    """What was found wrong, by how far each is on its way. `said` tells the filters in words."""
 
     frame: Frame
     shown: tuple[Link, ...]
     sites: tuple[Choice, ...]
     ages: tuple[Choice, ...]
     show: str
+    said: str
     rows: tuple[DeficiencyRow, ...]
     paging: Paging
+    csv_href: str
+    xlsx_href: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayStep:
+    """One step of a deficiency on its way. `shape` is a state of the due list, for its mark; `took` how long it took to come here."""
+
+    name: str
+    shape: str
+    when: str
+    who: str
+    said: tuple[str, ...]
+    took: str = ""
+    href: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeficiencyPage:
+    """One deficiency from found to put right, and the forms for what may come next. `typed` is what a refused form said."""
+
+    frame: Frame
+    row: DeficiencyRow
+    here: str
+    steps: tuple[WayStep, ...]
+    told: str
+    may_quote: bool
+    may_answer: bool
+    may_mend: bool
+    answers_as: str
+    quoted: str
+    price: str
+    is_answered: bool
+    currency: str
+    day: str
+    troubles: tuple[Trouble, ...]
+    typed: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +167,8 @@ class SettingsPage:
     may_change: bool
     packs: tuple[Choice, ...]
     units: tuple[Choice, ...]
+    styles: tuple[Choice, ...]
+    currency: str
     bases: tuple[Choice, ...]
     orders: tuple[Choice, ...]
     time_zone: str
@@ -190,6 +235,7 @@ class MonthsPage:
     rows: tuple[DueRow, ...]
     more: int
     csv_href: str
+    xlsx_href: str
     troubles: tuple[Trouble, ...] = ()
 
 
@@ -282,6 +328,7 @@ class AgentPage:
 
 TEMPLATES: dict[type[object], str] = {
     DeficienciesPage: "office_deficiencies.html",
+    DeficiencyPage: "office_deficiency.html",
     LoanersPage: "office_loaners.html",
     InstrumentsPage: "office_instruments.html",
     InstrumentPage: "office_instrument.html",

@@ -1,14 +1,16 @@
-"""The routes of the due list by month, and of the due list as a file."""
+"""The routes of the due list by month, and of the due list as a file (CSV, XLSX)."""
 
 from __future__ import annotations
 
 from starlette.requests import Request
-from starlette.responses import Response, StreamingResponse
+from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from pinseal.web.office_common import answer, not_here, sight
 from pinseal.web.office_doors import OfficeRooms
-from pinseal.web.office_months_page import MonthAsked, csv_lines, fitting, months_page
+from pinseal.web.office_files import file_answer
+from pinseal.web.office_months_page import MonthAsked, fitting, months_page
+from pinseal.web.office_tables import dues_table
 
 
 def _asked(request: Request) -> MonthAsked:
@@ -25,11 +27,13 @@ def routes(office: OfficeRooms) -> list[BaseRoute]:
     def months(request: Request) -> Response:
         return answer(months_page(sight(office, request), _asked(request)))
 
-    def as_csv(request: Request) -> Response:
+    def as_file(request: Request) -> Response:
         seen, asked = sight(office, request), _asked(request)
-        name = f"dues-{asked.month or 'all'}-on-{seen.dues.on.isoformat()}.csv"
-        headers = {"content-disposition": f'attachment; filename="{name}"'}
-        lines = csv_lines(seen.dues, fitting(seen.dues, asked))
-        return StreamingResponse(lines, media_type="text/csv; charset=utf-8", headers=headers)
+        table = dues_table(seen.dues, fitting(seen.dues, asked))
+        return file_answer(request, table, f"dues-{asked.month or 'all'}", seen.about)
 
-    return [Route("/dues/months", months, name="dues-month"), Route("/dues.csv", as_csv, name="dues-csv")]
+    return [
+        Route("/dues/months", months, name="dues-month"),
+        Route("/dues.csv", as_file, name="dues-file"),
+        Route("/dues.xlsx", as_file, name="dues-file"),
+    ]

@@ -1,18 +1,15 @@
-"""The due list by month: how many of each duty fall due when, the rows of one month, and the list as a CSV file."""
+"""The due list by month: how many of each duty fall due when, and the rows of one month."""
 
 from __future__ import annotations
 
-import csv
-import io
 import re
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
 import numpy as np
 
 from pinseal import kinds
-from pinseal.dates import EPOCH
+from pinseal.dates import EPOCH, parse_date
 from pinseal.rules.tables import FAR
 from pinseal.service.duelist import DueList
 from pinseal.web.asked import Asked
@@ -21,17 +18,12 @@ from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import MonthRow, MonthsPage
 from pinseal.web.pages import due_row, frame
 from pinseal.web.views import Choice
-from pinseal.web.words import kind_words
 
 LATE, NO_DATE = "late", "none"
 _LATE, _NONE = -1_000_000, 1_000_000
 _LATE_STATES = ("withdraw", "overdue", "may be overdue")
-_MONTHS_SHOWN, _ROWS_SHOWN, _CHUNK = 18, 100, 1_000
+_MONTHS_SHOWN, _ROWS_SHOWN = 18, 100
 _MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])", re.ASCII)
-_HEADS = (
-    "state", "first day", "last day", "duty", "id", "serial", "site", "place", "kind", "pack", "document", "clause", "because",
-    "would settle it", "unit uid",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,8 +69,7 @@ def _number(code: str) -> int:
 def month_name(code: str) -> str:
     if code in (LATE, NO_DATE):
         return {LATE: "Late, or to be withdrawn", NO_DATE: "No date"}[code]
-    year, month = code.split("-")
-    return f"{('Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec')[int(month) - 1]} {year}"
+    return parse_date(code).for_people()
 
 
 def fitting(dues: DueList, asked: MonthAsked) -> Lines:
@@ -117,6 +108,7 @@ def months_page(seen: Sight, asked: MonthAsked) -> MonthsPage:
         rows=tuple(due_row(seen.dues, due) for due in built(seen.dues, picked[:_ROWS_SHOWN])),
         more=max(0, len(picked) - _ROWS_SHOWN),
         csv_href=asked.href("/dues.csv"),
+        xlsx_href=asked.href("/dues.xlsx"),
     )
 
 
@@ -125,36 +117,3 @@ def _choices(table: dict[str, str], chosen: str, every: str) -> tuple[Choice, ..
         Choice(value="", label=every, chosen=not chosen),
         *(Choice(value=code, label=label, chosen=code == chosen) for code, label in table.items()),
     )
-
-
-def csv_lines(dues: DueList, lines: Lines) -> Iterator[str]:
-    """The rows as CSV, one at a time, so that a great fleet is never held as text."""
-    yield _csv_line(_HEADS)
-    for due in (due for start in range(0, len(lines), _CHUNK) for due in built(dues, lines[start : start + _CHUNK])):
-        state, cited = dues.states[due.index], due.governing
-        yield _csv_line(
-            (
-                due.state,
-                due.earliest.isoformat() if due.earliest else "",
-                due.latest.isoformat() if due.latest else "",
-                kinds.DUTIES[due.duty],
-                state.id or "",
-                state.serial or "",
-                state.site or "",
-                state.place or "",
-                kind_words(state.nameplate),
-                cited.pack if cited else "",
-                cited.document if cited else "",
-                cited.clause if cited else "",
-                " ".join(due.because),
-                ", ".join(due.missing),
-                state.uid or "",
-            )
-        )
-
-
-def _csv_line(cells: Sequence[str]) -> str:
-    """One line. A cell that a spreadsheet would take for a formula is quoted with an apostrophe before it."""
-    out = io.StringIO()
-    csv.writer(out).writerow([f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell for cell in cells])
-    return out.getvalue()

@@ -1,4 +1,4 @@
-"""The routes of the office's lists: today, deficiencies, loaners, instruments, settings."""
+"""The routes of the office's lists: today, loaners, instruments, settings."""
 
 from __future__ import annotations
 
@@ -9,11 +9,10 @@ from starlette.routing import BaseRoute, Route
 
 from pinseal.reasons import Refusal
 from pinseal.web.account import SUPERVISOR
-from pinseal.web.asked import read_page
 from pinseal.web.office_common import account_of, answer, form_of, not_here, person_of, refusal_words, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_entries import Form
-from pinseal.web.office_registers_page import AGES, SHOWN, deficiencies_page, instrument_page, instruments_page, loaners_page
+from pinseal.web.office_registers_page import instrument_page, instruments_page, loaners_page
 from pinseal.web.office_settings_page import FORM_NAMES, settings_page
 from pinseal.web.office_today_page import office_today_page
 from pinseal.web.views import Trouble
@@ -28,7 +27,6 @@ class RegisterDesk:
     def routes(self) -> list[BaseRoute]:
         return [
             Route("/", self.today, name="today"),
-            Route("/deficiencies", self.deficiencies, name="deficiencies"),
             Route("/loaners", self.loaners, name="loaners"),
             Route("/instruments", self.instruments, name="instruments"),
             Route("/instruments/{uid}", self.instrument, name="instrument"),
@@ -39,15 +37,6 @@ class RegisterDesk:
     def today(self, request: Request) -> Response:
         """The day in the office."""
         return answer(office_today_page(sight(self.office, request)))
-
-    def deficiencies(self, request: Request) -> Response:
-        """What was found wrong."""
-        said = request.query_params
-        show, age = said.get("show", "open"), said.get("age", "")
-        if show not in SHOWN or age not in AGES:
-            raise not_here()
-        page = read_page(said.get("page", ""), [])
-        return answer(deficiencies_page(sight(self.office, request), show=show, site=said.get("site", ""), age=age, page=page))
 
     def loaners(self, request: Request) -> Response:
         """Who is away, and what stands in."""
@@ -86,9 +75,10 @@ class RegisterDesk:
         return await run_in_threadpool(self._change, request, await form_of(request))
 
     def _change(self, request: Request, form: Form) -> Response:
-        changes = {name: ",".join(form.get(name, ())) for name in FORM_NAMES}
-        if not changes["date_order"]:
-            del changes["date_order"]
+        said = [name for name in FORM_NAMES if name in form or name == "packs"]  # no pack is ticked: none is sent
+        changes = {name: ",".join(form.get(name, ())) for name in said}
+        if not changes.get("date_order"):
+            changes.pop("date_order", None)
         try:
             self.office.change_settings(changes, person_of(request))
         except Refusal as refused:

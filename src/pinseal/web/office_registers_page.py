@@ -1,105 +1,30 @@
-"""Deficiencies, units away with what stands in for them, and instruments, in words."""
+"""Units away with what stands in for them, and instruments, in words."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, timedelta
-from urllib.parse import urlencode
+from datetime import date
 
 from pinseal import kinds
 from pinseal.dates import PartialDate
-from pinseal.service.books import Away, Deficiency
+from pinseal.service.books import Away
 from pinseal.service.registry import Doubted, ListedInstrument
-from pinseal.sheets.model import ACTIONS
 from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import (
     AwayRow,
-    DeficienciesPage,
-    DeficiencyRow,
     DoubtRow,
     InstrumentPage,
     InstrumentRow,
     InstrumentsPage,
     LoanersPage,
 )
-from pinseal.web.office_views import Link
 from pinseal.web.office_work_parts import unit_head
-from pinseal.web.pages import frame, page_count, paged
-from pinseal.web.views import Choice, Fact
+from pinseal.web.pages import frame
+from pinseal.web.views import Fact
 from pinseal.web.words import length_words, until_words
 
-SHOWN = {"open": "open", "right": "put right", "all": "all"}
-AGES = {"": "of any age", "30": "older than 30 days", "90": "older than 90 days", "365": "older than a year"}
-ROWS_A_PAGE = 50
 DOUBTS_SHOWN = 200
 _SOON_DAYS = 7  # a unit that must be back within a week is due (our own choice)
-
-
-# -- deficiencies
-
-
-def deficiency_row(seen: Sight, each: Deficiency) -> DeficiencyRow:
-    state = seen.state(each.unit)
-    assert state is not None, "only deficiencies of units that are seen are shown"
-    days = (seen.about.today - each.found.earliest).days
-    return DeficiencyRow(
-        unit=unit_head(state),
-        state="put right" if not each.is_open else "left the fleet" if state.removed else "open",
-        found=each.found.for_people(),
-        age=f"{length_words(days)} ago" if days > 0 else "today",
-        what=each.words,
-        source=each.clause,
-        forces=ACTIONS.get(each.action, each.action),
-        remedied=each.remedied.for_people() if each.remedied else "",
-        how=f"{each.how}, {each.remedied_by}" if each.remedied_by else each.how,
-        person=each.person,
-        sheet_href=f"/sheets/{each.sheet}" if seen.books.sheet(each.sheet) else "",
-    )
-
-
-def open_deficiencies(seen: Sight) -> list[Deficiency]:
-    """What stands open on units of the fleet, the oldest first."""
-    found = (each for each in seen.books.deficiencies if each.is_open and seen.sees(each.unit))
-    return sorted((each for each in found if _in_fleet(seen, each)), key=lambda each: (each.found.earliest, each.record))
-
-
-def _in_fleet(seen: Sight, each: Deficiency) -> bool:
-    state = seen.state(each.unit)
-    return state is not None and not state.removed
-
-
-def deficiencies_page(seen: Sight, *, show: str, site: str, age: str, page: int) -> DeficienciesPage:
-    """What was found wrong, filtered; the oldest open one first, and what was put right by when that was, the newest first."""
-    every = [each for each in seen.books.deficiencies if seen.sees(each.unit)]
-    sites = sorted({state.site for each in every if (state := seen.state(each.unit)) and state.site})
-    kept = [each for each in every if _fits(seen, each, site, age)]
-    found = {"open": [each for each in open_deficiencies(seen) if _fits(seen, each, site, age)], "right": _right(kept)}.get(show, kept)
-    asked = {"site": site, "age": age}
-    page = min(page, page_count(len(found), ROWS_A_PAGE))
-
-    def href(*, page: int = 1, show: str = show) -> str:
-        return f"/deficiencies?{urlencode({'show': show} | {n: v for n, v in asked.items() if v} | ({'page': page} if page > 1 else {}))}"
-
-    return DeficienciesPage(
-        frame=frame(seen.about, title="Deficiencies", here="/deficiencies"),
-        shown=tuple(Link(text=words, href=href(show=code), on=code == show) for code, words in SHOWN.items()),
-        sites=(Choice(value="", label="every site", chosen=not site), *(Choice(value=s, label=s, chosen=s == site) for s in sites)),
-        ages=tuple(Choice(value=code, label=words, chosen=code == age) for code, words in AGES.items()),
-        show=show,
-        rows=tuple(deficiency_row(seen, each) for each in found[(page - 1) * ROWS_A_PAGE : page * ROWS_A_PAGE]),
-        paging=paged(len(found), page, href, rows_a_page=ROWS_A_PAGE),
-    )
-
-
-def _right(found: Sequence[Deficiency]) -> list[Deficiency]:
-    done = [(each.remedied.latest, each) for each in found if each.remedied is not None]
-    return [each for _, each in sorted(done, key=lambda pair: (pair[0], pair[1].record), reverse=True)]
-
-
-def _fits(seen: Sight, each: Deficiency, site: str, age: str) -> bool:
-    state = seen.state(each.unit)
-    old = not age or each.found.latest < seen.about.today - timedelta(days=int(age))
-    return old and (not site or (state is not None and state.site == site))
 
 
 # -- away

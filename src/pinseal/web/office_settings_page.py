@@ -14,7 +14,12 @@ from pinseal.web.views import Choice, Fact, Trouble
 
 UNITS = {"us": "US customary: psi, lb, F", "metric": "metric: bar, kg, C", "si": "SI units"}
 ORDERS = {"": "ask for each list", "MDY": "month, day, year", "DMY": "day, month, year", "YMD": "year, month, day"}
-FORM_NAMES = ("packs", "units", "maintenance_basis", "time_zone", "date_order")
+STYLES = {
+    "words": "24 Nov 2026: day, month in letters, year",
+    "iso": "2026-11-24: year, month, day (ISO 8601)",
+    "mdy": "11/24/2026: month, day, year",
+}
+FORM_NAMES = ("packs", "units", "date_style", "currency", "maintenance_basis", "time_zone", "date_order")
 
 
 def settings_page(
@@ -28,6 +33,8 @@ def settings_page(
         facts=(
             Fact(name="rule packs", value=", ".join(chosen.values()) or "none chosen"),
             Fact(name="units", value=UNITS.get(said["units"], said["units"])),
+            Fact(name="dates on the pages", value=STYLES[said["date_style"]]),
+            Fact(name="currency of prices", value=said["currency"] or "not chosen"),
             Fact(name="yearly maintenance", value=kinds.MAINTENANCE_BASES[said["maintenance_basis"]]),
             Fact(name="time zone", value=said["time_zone"]),
             Fact(name="dates in lists", value=ORDERS[said["date_order"] or ""]),
@@ -38,6 +45,8 @@ def settings_page(
             Choice(value=chosen.get(each.id, each.id), label=f"{each.id}: {each.title}", chosen=each.id in chosen) for each in packs
         ),
         units=_choices(UNITS, said["units"]),
+        styles=_choices(STYLES, said["date_style"]),
+        currency=said["currency"] or "",
         bases=_choices(kinds.MAINTENANCE_BASES, said["maintenance_basis"]),
         orders=_choices(ORDERS, said["date_order"] or ""),
         time_zone=said["time_zone"],

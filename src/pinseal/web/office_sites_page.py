@@ -83,6 +83,8 @@ def site_page(seen: Sight, site: str, page: int, *, everything: bool) -> SitePag
         units=len(places),
         states=tuple(StateCount(state=s, count=n, href=f"{dues}&{urlencode({'state': s})}") for s, n in counts),
         dues_href=dues,
+        csv_href=f"/inventory.csv?{urlencode({'site': site})}",
+        xlsx_href=f"/inventory.xlsx?{urlencode({'site': site})}",
         groups=tuple((part, tuple(unit_row(seen, i, how) for i in some)) for part, some in groupby(picked, key=lambda i: _part(states[i]))),
         paging=paged(len(places), page, href, f"{site_href(site)}?all=1", rows_a_page=ROWS_A_PAGE),
     )

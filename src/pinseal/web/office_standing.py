@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
-from pinseal.dates import from_day_number
+from pinseal.dates import PartialDate, from_day_number
 from pinseal.rules.result import NO, STATE_CODES
 from pinseal.rules.tables import FAR
 from pinseal.service.duelist import DueList
@@ -28,13 +29,15 @@ class Standing:
         place = int(self.worst[index])
         return _WORST[place] if place < len(_WORST) else NOTHING
 
+    def day(self, index: int) -> date | None:
+        """Its first due day; None where there is none."""
+        number = int(self.first[index])
+        return None if number >= int(FAR) else from_day_number(number)
+
     def by(self, index: int) -> str:
         """Its first due day in words; empty where there is none."""
-        number = int(self.first[index])
-        if number >= int(FAR):
-            return ""
-        found = from_day_number(number)
-        return f"{found.day} {found:%b %Y}"
+        found = self.day(index)
+        return PartialDate.of(found).for_people() if found else ""
 
     def count(self, rows: np.ndarray, state: str) -> int:
         """How many of some units stand worst in a state."""

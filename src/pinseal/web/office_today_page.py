@@ -5,8 +5,9 @@ from __future__ import annotations
 from pinseal.records.record_kinds import KINDS
 from pinseal.service.books import Arrival
 from pinseal.web.office_common import Sight
+from pinseal.web.office_deficiencies_page import deficiency_row, open_deficiencies
 from pinseal.web.office_list_views import ArrivalRow, OfficeTodayPage
-from pinseal.web.office_registers_page import away_now, away_row, deficiency_row, open_deficiencies
+from pinseal.web.office_registers_page import away_now, away_row
 from pinseal.web.office_sheet_page import day, sheet_row
 from pinseal.web.office_work_parts import unit_head
 from pinseal.web.pages import today_page

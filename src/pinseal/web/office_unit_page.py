@@ -14,15 +14,15 @@ from pinseal.rules.leak_words import KIND_LABELS, Words
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.workshop import due_works
 from pinseal.sheets.compose import duty_words
-from pinseal.sheets.model import ACTIONS
 from pinseal.web.office_common import Sight
+from pinseal.web.office_deficiencies_page import deficiency_row
 from pinseal.web.office_sheet_page import day, outcome_words
-from pinseal.web.office_unit_views import LeakView, LifeDeed, LifeMark, LifeYear, OfficeUnitPage
+from pinseal.web.office_unit_views import LeakView, LifeDeed, LifeMark, LifeYear, OfficeUnitPage, OpenWrong
 from pinseal.web.office_views import Link
 from pinseal.web.office_work_parts import works_words
 from pinseal.web.unit_page import SHAPE_OF, unit_page
-from pinseal.web.views import Deed, Fact, Timeline, UnitPage
-from pinseal.web.words import length_words, unit_name
+from pinseal.web.views import Deed, Timeline, UnitPage
+from pinseal.web.words import unit_name
 
 _ROUTINE = frozenset({"inspected", "measured"})
 _TOLD = {"made": "made", "opened": "opened", "tested": "tested", "ended": "ended"}
@@ -34,7 +34,7 @@ def office_unit_page(
     seen: Sight, unit: Unit, records: Sequence[Record], *, leak: LeakAnswer | None, system: str, may_work: bool
 ) -> OfficeUnitPage:
     """One unit of the shop as it stands today."""
-    base = unit_page(seen.about, seen.dues, unit, records)
+    base = unit_page(seen.about, seen.dues, unit, records, prices=seen.prices)
     uid = unit.state.uid or ""
     clocks = seen.dues.of_unit(seen.places[uid])
     works = () if unit.state.removed or unit.state.placeholder else due_works(clocks)
@@ -69,11 +69,18 @@ def _next_because(base: UnitPage) -> str:
     return f"Nothing is due now. Next: {ahead.duty}, {ahead.by}." if ahead else "Nothing is due now."
 
 
-def _deficiencies(seen: Sight, uid: str) -> Iterator[Fact]:
+def _deficiencies(seen: Sight, uid: str) -> Iterator[OpenWrong]:
     for each in seen.books.deficiencies:
         if each.unit == uid and each.is_open:
-            age = length_words((seen.about.today - each.found.earliest).days)
-            yield Fact(name=f"found {each.found.for_people()}, {age} ago", value=each.words, note=ACTIONS.get(each.action, each.action))
+            row = deficiency_row(seen, each)
+            yield OpenWrong(
+                href=row.href,
+                what=row.what,
+                found=f"found {row.found}, {row.age}",
+                forces=row.forces,
+                stage=" ".join(part for part in (row.stage, row.price) if part),
+                clock=row.clock,
+            )
 
 
 # -- the line

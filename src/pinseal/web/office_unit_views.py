@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pinseal.web.office_views import Link, UnitHead
-from pinseal.web.views import Deed, Fact, Frame, Paging, StateCount, UnitPage
+from pinseal.web.views import Deed, Frame, Paging, StateCount, UnitPage
 
 # -- a unit
 
@@ -53,6 +53,18 @@ class LeakView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OpenWrong:
+    """One open deficiency of a unit, with how far it is on its way."""
+
+    href: str
+    what: str
+    found: str
+    forces: str
+    stage: str
+    clock: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OfficeUnitPage:
     """One unit from birth to scrap: the plain page's parts, and beside them its next job, its sheets, its deficiencies, its readings."""
 
@@ -64,7 +76,7 @@ class OfficeUnitPage:
     next_because: str
     open_sheets: tuple[Link, ...]
     sheets: tuple[Link, ...]
-    deficiencies: tuple[Fact, ...]
+    deficiencies: tuple[OpenWrong, ...]
     stands_in: str
     stands_in_href: str
     marks: tuple[LifeMark, ...]
@@ -116,6 +128,8 @@ class SitePage:
     units: int
     states: tuple[StateCount, ...]
     dues_href: str
+    csv_href: str
+    xlsx_href: str
     groups: tuple[tuple[str, tuple[UnitRow, ...]], ...]
     paging: Paging
 

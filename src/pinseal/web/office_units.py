@@ -12,7 +12,9 @@ from pinseal.web.account import AUTHORITY
 from pinseal.web.asked import read_page
 from pinseal.web.office_common import account_of, answer, not_here, reach_of, sight
 from pinseal.web.office_doors import OfficeRooms
+from pinseal.web.office_files import file_answer
 from pinseal.web.office_sites_page import search_page, site_page, sites_page
+from pinseal.web.office_tables import inventory_table
 from pinseal.web.office_unit_page import office_unit_page
 
 _QUESTION_MAX = 200
@@ -31,6 +33,8 @@ class UnitDesk:
             Route("/units/{uid}/files/{sha256}", self.photo, name="unit-photo"),
             Route("/sites", self.sites, name="sites"),
             Route("/sites/{site:path}", self.site, name="site"),
+            Route("/inventory.csv", self.inventory, name="site-file"),
+            Route("/inventory.xlsx", self.inventory, name="site-file"),
             Route("/search", self.search, name="search"),
         ]
 
@@ -81,6 +85,13 @@ class UnitDesk:
         if page is None:
             raise not_here()
         return answer(page)
+
+    def inventory(self, request: Request) -> Response:
+        """The units of one site as a file; of every site where none is named."""
+        seen, site = sight(self.office, request), request.query_params.get("site", "")
+        if site and not any(state.site == site for state in seen.dues.states):
+            raise not_here()
+        return file_answer(request, inventory_table(seen, site), "inventory", seen.about)
 
     def search(self, request: Request) -> Response:
         """Units by anything half-known."""

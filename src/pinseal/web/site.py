@@ -97,7 +97,7 @@ def build_site(
         routes=routes,
         middleware=[
             Middleware(WithHeaders),
-            Middleware(Speaking, wanted=lambda: office.about().language),
+            Middleware(Speaking, about=lambda: office.about()),
             Middleware(Guard, hosts=tuple(hosts), bytes_max=upload_bytes_max, answer=problems.refused),
             Middleware(Doorkeeper, routes=routes, doors=people, limits=counted, answer=problems.refused),
         ],

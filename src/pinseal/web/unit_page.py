@@ -8,6 +8,7 @@ from datetime import date
 
 from pinseal import kinds
 from pinseal.dates import PartialDate, parse_date
+from pinseal.money import DECIMALS, Money
 from pinseal.records.corrections import Fact as KeptFact
 from pinseal.records.fold import Unit
 from pinseal.records.record import Record
@@ -43,8 +44,8 @@ _BENCH = (
 SHAPE_OF = {code: shape for shape, (_, codes) in _SHAPES.items() for code in codes}
 
 
-def unit_page(about: About, dues: DueList, unit: Unit, records: Sequence[Record]) -> UnitPage:
-    """One unit of the shop on the day of the due list."""
+def unit_page(about: About, dues: DueList, unit: Unit, records: Sequence[Record], *, prices: bool = True) -> UnitPage:
+    """One unit of the shop on the day of the due list. Without `prices`, what the owner was quoted is left out."""
     state = unit.state
     index = next((i for i, each in enumerate(dues.states) if each.uid == state.uid), None)
     clocks = [] if index is None else dues.of_unit(index)
@@ -57,7 +58,7 @@ def unit_page(about: About, dues: DueList, unit: Unit, records: Sequence[Record]
         clocks=tuple(due_row(dues, due) for due in sorted(clocks, key=lambda due: list(kinds.STATES).index(due.state))),
         facts=tuple(_facts(unit)),
         timeline=timeline(unit.facts, dues.on),
-        history=tuple(history_of(unit, records)),
+        history=tuple(history_of(unit, records, prices=prices)),
         day=PartialDate.of(dues.on).for_people(),
     )
 
@@ -127,7 +128,7 @@ def latest_first(records: Sequence[Record]) -> list[Record]:
     return sorted(records, key=lambda r: (r.done.latest, r.done.earliest, r.uid), reverse=True)
 
 
-def history_of(unit: Unit, records: Sequence[Record]) -> Iterator[Deed]:
+def history_of(unit: Unit, records: Sequence[Record], *, prices: bool = False) -> Iterator[Deed]:
     """Every record, the latest deed first (`latest_first`), with how it counts after corrections."""
     counting = {fact.uid: fact for fact in unit.facts}
     named = {record.uid: record for record in records}
@@ -137,7 +138,7 @@ def history_of(unit: Unit, records: Sequence[Record]) -> Iterator[Deed]:
         yield Deed(
             done=record.done.for_people(),
             what=kind.label if kind else record.kind,
-            said=tuple(_said(record, named)),
+            said=tuple(_said(record, named, prices=prices)),
             person=record.person,
             received=received,
             standing=_counts_as(record, counting),
@@ -145,14 +146,26 @@ def history_of(unit: Unit, records: Sequence[Record]) -> Iterator[Deed]:
         )
 
 
-def _said(record: Record, named: dict[str, Record]) -> Iterator[Fact]:
+def _said(record: Record, named: dict[str, Record], *, prices: bool) -> Iterator[Fact]:
+    price = money_of(record.fields)
     for name, value in record.fields.items():
-        if name in ("corrects", "to") and value in named:
+        if price is not None and name in ("price-minor", "currency"):
+            if name == "price-minor" and prices:
+                yield Fact(name="price", value=str(price))
+            continue
+        if name in ("corrects", "to", "deficiency", "quoted") and value in named:
             other = named[value]
             yield Fact(name=name, value=f"{KINDS[other.kind].label if other.kind in KINDS else other.kind}, {other.done.for_people()}")
             continue
         label, shown = field_words(name, value)
         yield Fact(name=label, value=shown)
+
+
+def money_of(fields: Mapping[str, str]) -> Money | None:
+    """The price that a record names; None where it names none that can be read."""
+    minor, currency = fields.get("price-minor", ""), fields.get("currency", "")
+    readable = minor.isascii() and minor.isdigit() and len(minor) <= 12 and currency in DECIMALS
+    return Money(int(minor), currency) if readable else None
 
 
 def _counts_as(record: Record, counting: dict[str, KeptFact]) -> str:

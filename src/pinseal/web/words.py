@@ -8,7 +8,7 @@ from contextlib import suppress
 from datetime import date
 
 from pinseal import kinds
-from pinseal.dates import PartialDate, parse_date, span_for_people
+from pinseal.dates import DATE_STYLE, DATE_STYLES, PartialDate, parse_date, span_for_people
 from pinseal.reasons import Refusal
 from pinseal.records.record_kinds import FACT_OF_FIELD
 from pinseal.records.unit import Nameplate, UnitState
@@ -37,6 +37,7 @@ _MONTHS_SHOWN_MAX = 24
 _DAYS_A_YEAR = 365.2425
 _DAYS_A_MONTH = _DAYS_A_YEAR / 12
 _FOR_PEOPLE = re.compile(r"(\d{1,2})?[ .]*([A-Za-z]{3})[a-z]*\.?[ ,]*(\d{4})", re.ASCII)
+_MONTH_FIRST = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})", re.ASCII)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
@@ -164,11 +165,19 @@ def field_words(name: str, value: str) -> tuple[str, str]:
 
 
 def read_day(text: str) -> date:
-    """A full day as people type it: `24 Nov 2026` or `2026-11-24`. Raises `Refusal`."""
+    """A full day as people type it: `24 Nov 2026` or `2026-11-24`; `11/24/2026` where the shop writes it so. Raises `Refusal`."""
+    american = _MONTH_FIRST.fullmatch(text.strip())
+    if american and DATE_STYLE.get() == "mdy":
+        return PartialDate(int(american[3]), int(american[1]), int(american[2])).earliest
     match = _FOR_PEOPLE.fullmatch(text.strip())
     if match and match[1] and match[2].lower() in _MONTHS:
         return PartialDate(int(match[3]), _MONTHS.index(match[2].lower()) + 1, int(match[1])).earliest
     parsed = parse_date(text)
     if parsed.day is None:
-        raise Refusal(what="this is not a full day", rule="a day has day, month and year", got=text, do="write it as in 24 Nov 2026")
+        raise Refusal(
+            what="this is not a full day",
+            rule="a day has day, month and year",
+            got=text,
+            do=f"write it as in {DATE_STYLES[DATE_STYLE.get()]}",
+        )
     return parsed.earliest

@@ -1,0 +1,28 @@
+"""A table as the answer to a request: CSV as it is made, or a workbook from a file that is gone when it was sent."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from starlette.background import BackgroundTask
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response, StreamingResponse
+
+from pinseal.dates import DATE_STYLE
+from pinseal.documents.tables import Table, csv_lines, write_xlsx
+from pinseal.web.doors import About
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def file_answer(request: Request, table: Table, name: str, about: About) -> Response:
+    """The table in the form that the address ends with: `.xlsx`, else CSV. The name of the file says the day."""
+    name = f"{name}-on-{about.today.isoformat()}"
+    if request.url.path.endswith(".xlsx"):
+        folder = tempfile.TemporaryDirectory(prefix="pinseal-")
+        file = Path(folder.name) / "table.xlsx"
+        write_xlsx(table, file, date_style=DATE_STYLE.get())
+        return FileResponse(file, media_type=XLSX, filename=f"{name}.xlsx", background=BackgroundTask(folder.cleanup))
+    headers = {"content-disposition": f'attachment; filename="{name}.csv"'}
+    return StreamingResponse(csv_lines(table), media_type="text/csv; charset=utf-8", headers=headers)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from datetime import timedelta
 
 import pytest
@@ -13,14 +14,21 @@ from door_shop import (
     PHONE,
     SITE_OWNER,
     TECH,
+    Uids,
     batch,
     everything,
+    fact,
     good_entries,
     held,
+    make_shop,
     sheet,
     unit_uid,
+    words,
 )
 
+from pinseal.app.day import ShopDay
+from pinseal.app.door import ShopDoor
+from pinseal.records.record import uuid7_beside
 from pinseal.sheets.entries import Entry
 from pinseal.store import Shop
 
@@ -212,3 +220,59 @@ def test_two_hands_on_one_sheet_lose_nothing(shop, door, uids, monkeypatch):
     with Shop.open(shop[1], readonly=True) as opened:
         kept = opened.sheet(whole["uid"])
     assert [each.number for each in kept.entries] == list(range(1, len(whole["entries"]) + 2))
+
+
+# What the shop learned meanwhile
+
+
+def test_a_sheet_is_judged_by_what_the_shop_had_when_the_day_was_taken_along(shop, door, uids):
+    """The unit was stolen while the phone had no signal: what was seen of it before stays a fact, and the two are seen to disagree."""
+    taken = ShopDay(*shop).day((), None, TECH)["at"]
+    whole = sent_sheet(shop, uids, taken=taken)
+    shop[0].record(
+        shop[1], kind="removed", unit="M-000", done=None, fields={"reason": "stolen"}, uid=None, writer="office", person="Ida Quill"
+    )
+    answer = door.take(batch(sheets=[whole]), TECH)["sheets"][0]
+    assert answer["close"]["word"] == "kept"
+    assert {each["word"] for each in answer["entries"]} == {"kept"}
+    with Shop.open(shop[1], readonly=True) as opened:
+        unit = opened.unit(unit_uid(0))
+    assert unit.state.removed == "stolen"
+    assert "inspected" in {fact.kind for fact in unit.facts}
+
+
+def test_the_records_of_a_sheet_stand_where_the_work_stood_whenever_it_comes_in(shop, tmp_path):
+    made = []
+    for number, order in enumerate(((0, 1), (1, 0))):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        own = make_shop(folder)
+        uids = Uids()
+        both = [batch(sheets=[sent_sheet(own, uids)]), batch(sheets=[sent_sheet(own, uids)], device=OTHER_PHONE)]
+        for each in order:
+            answer = ShopDoor(*own).take(both[each], (TECH, OTHER)[each])
+            assert answer["sheets"][0]["close"]["word"] == "kept"
+        made.append(sorted((r.uid, r.kind, r.person) for r in held(own) if r.kind != "registered"))
+    assert made[0] == made[1]
+
+
+def test_a_uid_that_somebody_took_beforehand_does_not_keep_a_sheet_open(shop, door, uids):
+    other = sent_sheet(shop, uids, 1)
+    last = max(each["uid"] for each in other["entries"])
+    foreseen = uuid7_beside(last, randomness=hashlib.sha256(f"{other['uid']}/0".encode()).digest())
+    assert words(door.take(batch(fact(foreseen, 1), device=OTHER_PHONE), OTHER)) == ["kept"]
+    assert door.take(batch(sheets=[other]), TECH)["sheets"][0]["close"]["word"] == "kept"
+
+
+@pytest.mark.parametrize("taken", ["yesterday", 7, "2026-05-04T15:00:00Z", ""])
+def test_a_moment_that_cannot_be_read_is_refused_with_its_sheet(shop, door, uids, taken):
+    answer = door.take(batch(sheets=[sent_sheet(shop, uids, taken=taken)]), TECH)["sheets"][0]
+    assert answer["word"] == "refused"
+    assert "taken along" in answer["refusal"]["what"]
+
+
+def test_a_moment_that_is_still_to_come_is_left_aside(shop, door, uids):
+    whole = sent_sheet(shop, uids, taken="2027-05-04T15:00:00.000000Z")
+    assert door.take(batch(sheets=[whole]), TECH)["sheets"][0]["close"]["word"] == "kept"
+    with Shop.open(shop[1], readonly=True) as opened:
+        assert "taken" not in opened.sheet(whole["uid"]).content

@@ -30,7 +30,10 @@ class ShopDay:
 
     def day(self, sites: Sequence[str], on: date | None, account: Account) -> dict[str, Any]:
         """What a phone takes along. The same answer again as long as the shop's file has not changed. Raises `Refusal`."""
+        from pinseal.records.record import instant_text
+
         version = shop_version(self.path)  # before it is opened: opening begins a log
+        at = instant_text(self.app.now())  # before anything is read: what comes in from here on is not in the day
         with self.app._open(self.path, readonly=True) as shop:
             asked = self._day_asked(shop, sites, on, account)
             key = (asked.on, asked.sites, account.uid)
@@ -38,7 +41,7 @@ class ShopDay:
                 held = self._days.get(key)
                 if held and held[0] == version:
                     return held[1]
-            made = {**self._made_day(shop, asked, account), "you": {"name": account.name, "role": account.role}}
+            made = {**self._made_day(shop, asked, account), "at": at, "you": {"name": account.name, "role": account.role}}
         with self._lock:
             current = {each: pair for each, pair in self._days.items() if pair[0] == version}
             self._days = {**dict(list(current.items())[1 - _HELD_MAX :]), key: (version, made)}

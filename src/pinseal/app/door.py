@@ -139,12 +139,15 @@ class ShopDoor:
         return begun, KEPT
 
     def _new_sheet(self, shop: Shop, sent: SentSheet, person: str, hand: Hand) -> KeptSheet:
+        from pinseal.records.record import instant_text
         from pinseal.service.sheet_shapes import SheetAsked
 
         asked = SheetAsked(unit=sent.unit, works=sent.works, on=sent.on)
-        job, _ = self.app._job(shop, asked, kept=True)
+        taken = sent.taken if sent.taken and sent.taken <= hand.now else None
+        job, _ = self.app._job(shop, asked, kept=True, taken=taken)
         made = self.app._kept(job, asked, sent.uid, person, hand.device)
-        return replace(made, received=hand.now, content={**made.content, "asked": list(sent.works)})
+        more: dict[str, Any] = {"asked": list(sent.works)} | ({"taken": instant_text(taken)} if taken else {})
+        return replace(made, received=hand.now, content={**made.content, **more})
 
     def _entered(self, shop: Shop, sent: SentSheet, kept: KeptSheet, word: str, hand: Hand) -> SheetSaid:
         from pinseal.dates import PartialDate
@@ -218,18 +221,20 @@ class ShopDoor:
         self, shop: Shop, kept: KeptSheet, old: Sequence[Entry], new: Sequence[Entry]
     ) -> tuple[Job, dict[str, Any], dict[str, Refusal]]:
         """The job with the works that entries add. An entry whose work cannot be added is refused: it would shut the whole sheet."""
+        from pinseal.app.sheets import taken_of
         from pinseal.service.sheet_shapes import SheetAsked
         from pinseal.sheets.entries import extended
 
         asked = SheetAsked(unit=kept.unit, works=(*kept.works, *extended(old)), on=kept.on_day, packs=kept.content.get("packs"))
-        job, unit = self.app._job(shop, asked, kept=True)
+        taken = taken_of(kept)
+        job, unit = self.app._job(shop, asked, kept=True, taken=taken)
         refused: dict[str, Refusal] = {}
         for entry in new:
             if entry.kind != "extend":
                 continue
             try:
                 asked = replace(asked, works=(*(asked.works or ()), entry.subject))
-                job, unit = self.app._job(shop, asked, kept=True)
+                job, unit = self.app._job(shop, asked, kept=True, taken=taken)
             except Refusal as refusal:
                 refused[entry.uid] = refusal
                 asked = replace(asked, works=(asked.works or ())[:-1])
@@ -249,7 +254,7 @@ class ShopDoor:
             signer(kept.person, hand)
             closed = close(weighed.work, sheet=kept.uid)
             sheet = OpenedSheet(uid=kept.uid, work=weighed.work, unit=weighed.unit, others=(), next_number=kept.next_number)
-            done = self.app._close(shop, sheet, closed, person=kept.person, writer=hand.device, expect=kept.next_number)
+            done = self.app._close(shop, sheet, closed, person=kept.person, writer=hand.device, expect=kept.next_number, named=True)
         except ShopUnusable:
             raise
         except Refusal as refused:

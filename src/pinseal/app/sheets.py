@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -175,18 +176,26 @@ class Sheets(Ground):
         trial.set_aside = list(sheet.work.set_aside)
         return trial
 
-    def _close(self, shop: Shop, sheet: OpenedSheet, closed: Closed, *, person: str, writer: str, expect: int) -> FinishedSheet:
+    def _close(
+        self, shop: Shop, sheet: OpenedSheet, closed: Closed, *, person: str, writer: str, expect: int, named: bool = False
+    ) -> FinishedSheet:
+        """Close a sheet with its records. `named`: their uids follow from the sheet, so that it makes no odds when it came in."""
         from pinseal.service.sheet_shapes import FinishedSheet
-        from pinseal.service.workshop import drafts_of
+        from pinseal.service.workshop import drafts_of, with_names
+        from pinseal.store.door import records_named
 
         job = sheet.work.job
+        drafts = drafts_of(closed, job, person=person)
+        if named:
+            own = with_names(drafts, sheet.uid, sheet.work.entries)
+            drafts = drafts if records_named(shop, [each.uid or "" for each in own]) else own  # taken by a stranger: any uid will do
         before = [job.unit]
         quick = [each.group for each in sheet.work.confirmations if each.quick]
         ending = {"closed": closed.outcome, "state": closed.state_words} | ({"quick": quick} if quick else {})
         records = shop.close_sheet(
             sheet.uid,
             ending,
-            drafts_of(closed, job, person=person),
+            drafts,
             writer=writer,
             person=person,
             received=self.now(),
@@ -203,7 +212,8 @@ class Sheets(Ground):
 
         entries = [read_entry(each.entry) for each in kept.entries if "closed" not in each.entry]
         works = (*kept.works, *extended(entries))
-        job, unit = self._job(shop, SheetAsked(unit=kept.unit, works=works, on=kept.on_day, packs=kept.content.get("packs")), kept=True)
+        asked = SheetAsked(unit=kept.unit, works=works, on=kept.on_day, packs=kept.content.get("packs"))
+        job, unit = self._job(shop, asked, kept=True, taken=taken_of(kept))
         work = self._with_loaners_of(shop, job, entries)
         return OpenedSheet(
             uid=kept.uid,
@@ -244,15 +254,15 @@ class Sheets(Ground):
         units = (shop.unit(uid) for uid in shop.units_with_loaner(loaner) if uid != job.unit.uid)
         return next((unit for unit in units if unit is not None and unit.away and unit.away.get("loaner") == loaner), None)
 
-    def _job(self, shop: Shop, asked: SheetAsked, *, kept: bool = False) -> tuple[Job, dict[str, Any]]:
+    def _job(self, shop: Shop, asked: SheetAsked, *, kept: bool = False, taken: datetime | None = None) -> tuple[Job, dict[str, Any]]:
+        """What a sheet is run against. `taken`: by what the shop had at that moment, for a sheet that was worked away from it."""
         from pinseal.service.duelist import unit_json
         from pinseal.service.office import find_one
-        from pinseal.service.workshop import AskedSheet, Registers, make_job
+        from pinseal.service.workshop import AskedSheet, Registers, make_job, unit_as_known
 
         settings = shop.settings()
         uid = find_one(shop.find(asked.unit), asked.unit, where="in this shop").uid or ""
-        unit = shop.unit(uid)
-        assert unit is not None, "a unit that was found has records"
+        unit = unit_as_known(shop.records(uid), taken)
         day = asked.on or settings.today(self.now())
         dues = self._shop_dues(shop, Asked(on=day, packs=asked.packs), only=[unit.state])
         packs = tuple(chosen.pack.id for chosen in dues.chosen)
@@ -318,6 +328,14 @@ def _kept_sheet(shop: Shop, uid: str) -> KeptSheet:
             what="there is no such job sheet in this shop", rule="a sheet is named by its uid", got=uid, do="see `pinseal sheets`"
         )
     return kept
+
+
+def taken_of(kept: KeptSheet) -> datetime | None:
+    """When the day was taken along by which a device worked this sheet; None for one that was worked at the shop."""
+    from pinseal.records.record import read_instant
+
+    said = kept.content.get("taken")
+    return read_instant(said) if said else None
 
 
 def _check_open(kept: KeptSheet) -> None:

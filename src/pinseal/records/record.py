@@ -172,6 +172,18 @@ def uuid7(*, at: datetime, randomness: bytes, sequence: int = 0) -> str:
     return "-".join((text[:8], text[8:12], text[12:16], text[16:20], text[20:]))
 
 
+def uuid7_beside(uid: str, *, randomness: bytes, sequence: int = 0) -> str:
+    """Another UUID of version 7 of the same millisecond: what follows from an item stands where the item stands.
+
+    >>> uuid7_beside("01a20ada-2c00-7001-8000-000000000000", randomness=b"12345678", sequence=2)
+    '01a20ada-2c00-7002-b132-333435363738'
+    """
+    assert len(randomness) >= 8
+    assert 0 <= sequence < 1 << _SEQUENCE_BITS
+    tail = f"{2 << 62 | int.from_bytes(randomness[:8], 'big') & ((1 << 62) - 1):016x}"
+    return f"{check_uid(uid)[:13]}-7{sequence:03x}-{tail[:4]}-{tail[4:]}"
+
+
 def instant_text(at: datetime) -> str:
     """A moment as text: UTC, to the microsecond, so that texts sort as moments do.
 

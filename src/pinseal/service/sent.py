@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from pinseal.dates import PartialDate, parse_date, parse_day
 from pinseal.reasons import Refusal
-from pinseal.records.record import check_text, check_uid
+from pinseal.records.record import check_text, check_uid, read_instant
 
 DRAFTS_MAX, SHEETS_MAX, ENTRIES_MAX = 1_000, 200, 500
 DEVICE = re.compile(r"[a-z0-9][a-z0-9-]{7,63}", re.ASCII)
@@ -22,7 +22,7 @@ CLOCK_OFF_MAX = timedelta(minutes=10)
 FIRST_LIKELY_YEAR = 1950
 _BATCH_KEYS = ("device", "at", "drafts", "sheets")
 _DRAFT_KEYS = ("uid", "kind", "unit", "done", "fields", "person")
-_SHEET_KEYS = ("uid", "unit", "on", "works", "entries", "close", "person")
+_SHEET_KEYS = ("uid", "unit", "on", "works", "entries", "close", "person", "taken")
 _GOT_MAX = 80
 Item = TypeVar("Item")
 
@@ -49,7 +49,10 @@ class SentEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SentSheet:
-    """A job sheet with all its entries from the first on, and whether it ends here."""
+    """A job sheet with all its entries from the first on, and whether it ends here.
+
+    `taken` is when the day that it was worked by was taken along, by the shop's clock: the shop judges by what it had then.
+    """
 
     uid: str
     unit: str
@@ -58,6 +61,7 @@ class SentSheet:
     entries: tuple[SentEntry | NotRead, ...]
     close: bool
     person: str = ""
+    taken: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +138,19 @@ def read_sheet(said: object) -> SentSheet:
         entries=tuple(_each(_list(table, "entries", ENTRIES_MAX), _read_entry)),
         close=close,
         person=_person(table),
+        taken=_taken(table.get("taken")),
     )
+
+
+def _taken(said: object) -> datetime | None:
+    if said is None:
+        return None
+    try:
+        if not isinstance(said, str):
+            raise ValueError
+        return read_instant(said)
+    except ValueError as wrong:
+        raise _refused("it cannot be read when the day was taken along", "taken is `at` of the day, as the shop gave it", said) from wrong
 
 
 def _read_entry(said: object) -> SentEntry:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
+from hashlib import sha256
 from typing import Any
 
 from pinseal import kinds
 from pinseal.dates import PartialDate, span_for_people
 from pinseal.reasons import Refusal
-from pinseal.records.fold import Unit
-from pinseal.records.record import Draft
+from pinseal.records.fold import Unit, fold
+from pinseal.records.record import Draft, Record, uuid7_beside
 from pinseal.records.registers import Instrument, Person
 from pinseal.records.unit import UnitState
 from pinseal.rules.loaners import Loaner, back_by
@@ -197,3 +198,21 @@ def drafts_of(closed: Closed, job: Job, *, person: str) -> list[Draft]:
     return [
         Draft(kind=made.kind, unit=made.unit or job.unit.uid or "", person=person, done=done, fields=made.fields) for made in closed.made
     ]
+
+
+def with_names(drafts: Sequence[Draft], sheet: str, entries: Sequence[Entry]) -> list[Draft]:
+    """Drafts with uids that follow from the sheet and the moment of its last entry.
+
+    So the records of a sheet stand where the work stood among others of its day, whenever the sheet came in.
+    """
+    last = max((each.uid for each in entries if each.uid), default=sheet)
+    return [
+        replace(draft, uid=uuid7_beside(last, randomness=sha256(f"{sheet}/{number}".encode()).digest(), sequence=number))
+        for number, draft in enumerate(drafts)
+    ]
+
+
+def unit_as_known(records: Sequence[Record], taken: datetime | None) -> Unit:
+    """A unit by what had been received at a moment (None: by everything); by everything, too, where it was not registered by then."""
+    known = [each for each in records if taken is None or (each.received is not None and each.received <= taken)]
+    return fold(known if any(each.kind == "registered" for each in known) else records)

@@ -203,6 +203,7 @@ class PhotoAnswer(BaseModel):
 
 class DayAnswer(BaseModel):
     version: str
+    at: str
     on: str
     sites: list[str]
     packs: list[str]
@@ -260,6 +261,10 @@ BATCH_SCHEMA: dict[str, Any] = {
                     "entries": {"type": "array", "maxItems": 500, "items": {"type": "object", "properties": {"uid": _ITEM_UID}}},
                     "close": {"type": "boolean"},
                     "person": _PERSON,
+                    "taken": {
+                        "type": "string",
+                        "description": "`at` of the day that it was worked by: it is judged by that",
+                    },
                 },
             },
         },

@@ -20,7 +20,8 @@ export const person = () => setting("person");
 export async function beginSheet(unit, works, on) {
   const found = (await all("sheets")).find((each) => each.unit === unit && !each.close && !each.left && String(each.works) === String(works));
   if (found) return found;
-  const made = { uid: uuid7(), unit, on, works, entries: [], close: false, left: false, state: "waiting", person: await person(), begun: new Date().toISOString() };
+  const taken = (await setting("day"))?.at;  // the shop judges the sheet by what it had when the day was taken along
+  const made = { uid: uuid7(), unit, on, works, entries: [], close: false, left: false, state: "waiting", person: await person(), taken, begun: new Date().toISOString() };
   await write([["sheets", made]]);
   return made;
 }

@@ -18,7 +18,7 @@ export const watchSending = (call) => { onChange = call; };
 const strip = (draft) => ({ uid: draft.uid, kind: draft.kind, unit: draft.unit, done: draft.done, fields: draft.fields, person: draft.person });
 
 function sheetSent(sheet) {
-  return { uid: sheet.uid, unit: sheet.unit, on: sheet.on, works: sheet.works, entries: sheet.entries, close: sheet.close, person: sheet.person };
+  return { uid: sheet.uid, unit: sheet.unit, on: sheet.on, works: sheet.works, entries: sheet.entries, close: sheet.close, person: sheet.person, taken: sheet.taken };
 }
 
 // A sheet under work stays until it is finished or left, so that the last touch can be taken back.

@@ -161,6 +161,7 @@ def _counts(shop: Path) -> dict[str, int]:
     instrument = next(each.instrument.uid for each in office.instruments() if each.instrument.id == "TG-1")
     paths = [
         "/", "/sites", "/sites/Mill", "/search?q=mill", "/sheets", "/deficiencies", "/loaners", "/instruments", "/bench", "/bench/agent",
+        "/bench/tests",
         "/settings", "/dues/months?month=2026-12", "/dues.csv",
     ]  # fmt: skip
     named = {"unit": f"/units/{unit}", "sheet": f"/sheets/{sheet}", "instrument": f"/instruments/{instrument}"}

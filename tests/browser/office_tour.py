@@ -76,6 +76,11 @@ def _welcome(desk: Desk) -> str:
     return key[0]
 
 
+def _test(desk: Desk, words: str) -> str:
+    return _unit(words)(desk).replace("/units/", "/bench/test/")
+
+
+JUDGED = "?by=jacket&reading-pressure=3360+psi&reading-held=40&reading-total=92.0+mL&reading-permanent=8.4+mL"
 STOPS = (
     Stop("today", "/"),
     Stop("dues", "/dues"),
@@ -111,6 +116,11 @@ STOPS = (
     Stop("bench", "/bench"),
     Stop("bench-agent", "/bench/agent"),
     Stop("bench-charge", lambda desk: desk.link("/bench", f"/bench/charge/{UID}")),
+    Stop("bench-tests", "/bench/tests"),
+    Stop("bench-test", lambda desk: _test(desk, "AF-007"), "in the jacket"),
+    Stop("bench-test", lambda desk: _test(desk, "AF-007") + JUDGED, "in the jacket, judged"),
+    Stop("bench-test", lambda desk: _test(desk, "AF-007") + JUDGED.replace("92.0", "lots"), "in the jacket, refused", 400),
+    Stop("bench-test", lambda desk: _test(desk, "AF-003"), "by proof"),
     Stop("settings", "/settings"),
     Stop("standards", "/standards"),
     Stop("people", "/people"),
@@ -131,5 +141,17 @@ STOPS = (
 # Looked at by test_field_page.py, which works on a phone.
 FIELD = {"field", "field-worker", "field-manifest", "field-file"}
 # No pages: pictures, files, scripts, answers to programs.
-FILES = {"dues-file", "site-file", "deficiencies-file", "unit-leak", "unit-photo", "bench-dial", "mark", "favicon", "static", "api"}
+FILES = {
+    "dues-file",
+    "site-file",
+    "deficiencies-file",
+    "unit-leak",
+    "unit-photo",
+    "bench-dial",
+    "bench-test-picture",
+    "mark",
+    "favicon",
+    "static",
+    "api",
+}
 FILES |= {"trust-root", "trust-script", "trust-worker"}

@@ -136,6 +136,13 @@ class FakeRooms(FakeOffice):
         work = replay(self._job(line.unit, (*line.works, *extended)), entries)
         return OpenedSheet(uid=uid, work=work, unit={}, others=(), next_number=len(entries) + 1, resumed=True)
 
+    def open_sheets(self, works: frozenset[str]) -> Mapping[str, OpenedSheet]:
+        wanted = [uid for uid, (line, _) in self.kept.items() if line.is_open and works & set(line.works)]
+        return {uid: found for uid in wanted if (found := self.sheet(uid))}
+
+    def trial_sheet(self, unit: str, works: Sequence[str]) -> OpenedSheet:
+        return OpenedSheet(uid=uid_of(999), work=replay(self._job(unit, works), []), unit={}, others=())
+
     def sheet_entries(self, uid: str) -> Sequence[tuple[int, str, date, Mapping[str, Any]]]:
         return [(number, each.person, TODAY, each.as_json()) for number, each in enumerate(self.kept[uid][1], start=1)]
 

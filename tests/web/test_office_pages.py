@@ -34,7 +34,8 @@ def paths(office: FakeRooms) -> list[str]:
     return [
         "/", "/sites", "/sites/Ferry%20hall", "/search", "/search?q=ferry+10+lb", f"/units/{UNIT}", "/sheets", "/sheets?show=open",
         "/deficiencies", "/deficiencies?show=all&age=30", "/deficiencies?show=done", "/loaners", "/instruments",
-        f"/instruments/{SCALE.uid}", f"/instruments/{BAD_GAUGE.uid}", "/settings", "/bench", "/bench/agent", f"/bench/charge/{UNIT}",
+        f"/instruments/{SCALE.uid}", f"/instruments/{BAD_GAUGE.uid}", "/settings", "/bench", "/bench/agent", "/bench/tests",
+        f"/bench/test/{UNIT}", f"/bench/charge/{UNIT}",
         f"/bench/charge/{UNIT}?at=50&at-unit=F", "/dues/months", "/dues/months?month=late", f"/units/{UNIT}/sheet?new=1",
     ]  # fmt: skip
 

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 _WRITER = "office"
 _LATEST = 200
+_SHEETS_AT_ONCE = 100  # a bench with more open sheets than this shows its newest
 # What a picture begins with, and what it is then. Anything else is handed out as a plain file.
 _TYPES = ((b"\x89PNG\r\n\x1a\n", "image/png"), (b"\xff\xd8\xff", "image/jpeg"))
 Answer = TypeVar("Answer")
@@ -106,6 +107,18 @@ class ShopRooms(ShopOffice):
             return None
         return self.app.resume(self.path, uid)
 
+    def open_sheets(self, works: frozenset[str]) -> Mapping[str, OpenedSheet]:
+        return self._remember(("sheets", works), lambda _: self._open_sheets(works))
+
+    def _open_sheets(self, works: frozenset[str]) -> Mapping[str, OpenedSheet]:
+        wanted = [line.uid for line in self.books().sheets if line.is_open and works & set(line.works)]
+        return {uid: self.app.resume(self.path, uid) for uid in wanted[-_SHEETS_AT_ONCE:]}
+
+    def trial_sheet(self, unit: str, works: Sequence[str]) -> OpenedSheet:
+        from pinseal.service.sheet_shapes import SheetAsked
+
+        return self.app.sheet(self.path, SheetAsked(unit=unit, works=works))
+
     def sheet_entries(self, uid: str) -> Sequence[tuple[int, str, date, Mapping[str, Any]]]:
         with self.app._open(self.path, readonly=True) as shop:
             kept, veils = shop.sheet(uid), shop.veils()
@@ -157,6 +170,11 @@ class ShopRooms(ShopOffice):
         settings = shop.settings()
         day = settings.today(self.app.now())
         return tuple(listed_instrument(each, on=day, packs=settings.packs) for each in shop.instruments())
+
+    def check_instrument(self, instrument: str, fields: Mapping[str, str], person: str) -> None:
+        from pinseal.service.registry import Signed
+
+        self.app.check_instrument(self.path, instrument, fields, Signed(person=person or None, device=_WRITER))
 
     def doubt(self, instrument: str) -> Doubted:
         from pinseal.service.registry import doubt

@@ -59,12 +59,6 @@ class Seconds(click.ParamType[Fraction]):
 
 
 PERCENT, SECONDS = Percent(), Seconds()
-STAND_CLEAR = (
-    "water only, all air out, never gas",
-    "cage, barrier or shield between shell and people; stand aside, nobody leans over it",
-    "trained people; a stamped cylinder only by the holder of a current approval",
-    "nameplate and maker's manual first",
-)
 
 
 def sentences(lines: Iterable[str]) -> list[str]:

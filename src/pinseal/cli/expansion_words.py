@@ -5,8 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from pinseal.cli.bench_words import STAND_CLEAR, level_json, needed, sentences, small_volume_json
+from pinseal.cli.bench_words import level_json, needed, sentences, small_volume_json
 from pinseal.measures import Measure
+from pinseal.rules.cautions import STAND_CLEAR
 
 if TYPE_CHECKING:
     from pinseal.physics.expansion import Expansion
@@ -90,21 +91,10 @@ def unfit_words(findings: tuple[Finding, ...]) -> list[str]:
 
 
 def draw_expansion(found: ExpansionVerdict, *, title: str, subtitle: str, rejection: Measure | None) -> str:
-    from pinseal.documents.jacket_plot import JacketPicture, jacket_svg
-    from pinseal.rules.pressure_tests import percent_words
+    from pinseal.documents.jacket_drawing import jacket_picture
+    from pinseal.documents.jacket_plot import jacket_svg
 
-    volumes, (low, high) = found.expansion, found.range_percent
-    notes = ["The line with two ends is what the instrument leaves open. A pass speaks of expansion alone."]
-    if found.pressure_enough is False:
-        notes.insert(0, "The test pressure is below the smallest one: no valid requalification.")
-    return jacket_svg(
-        JacketPicture(
-            title=title, subtitle=subtitle, total=float(volumes.total_m3) * 1e6, permanent=float(volumes.permanent_m3) * 1e6,
-            percent=float(volumes.percent_permanent), limit=float(found.limit.percent), between=(float(low), float(high)),
-            verdict=found.verdict, near=found.near, percent_words=percent_words(volumes.percent_permanent, found.limit.percent),
-            rejection_elastic=None if rejection is None else rejection.si * 1e6, notes=notes,
-        )
-    )  # fmt: skip
+    return jacket_svg(jacket_picture(found, title=title, subtitle=subtitle, rejection_m3=None if rejection is None else rejection.si))
 
 
 def plausible_json(found: dict[str, Any] | None, units: str) -> dict[str, Any] | None:

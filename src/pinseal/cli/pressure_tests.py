@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pinseal.cli.bench_words import PERCENT, SECONDS, STAND_CLEAR, needed, read_lines, say_verdict, sentences, small_volume_json
+from pinseal.cli.bench_words import PERCENT, SECONDS, needed, read_lines, say_verdict, sentences, small_volume_json
 from pinseal.cli.expansion_words import draw_expansion, expansion_json, head_of, mark_json, plausibility_of, plausible_json, reasons_of
 from pinseal.cli.options import Day, F, json_option, on_option, print_json, say
 from pinseal.cli.quantities import (
@@ -23,6 +23,7 @@ from pinseal.cli.quantities import (
     write_plot,
 )
 from pinseal.measures import ATM_PA, Measure
+from pinseal.rules.cautions import STAND_CLEAR
 
 if TYPE_CHECKING:
     from pinseal.rules.bench_instruments import Finding, TestGauge

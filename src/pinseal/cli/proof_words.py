@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from pinseal.cli.bench_words import STAND_CLEAR, level_json, say_verdict, sentences
+from pinseal.cli.bench_words import level_json, say_verdict, sentences
 from pinseal.measures import Measure
+from pinseal.rules.cautions import STAND_CLEAR
 
 if TYPE_CHECKING:
     from pinseal.rules.proof_tests import ProofTest, ProofVerdict

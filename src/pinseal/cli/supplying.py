@@ -142,22 +142,9 @@ def _say_plan(plan: SupplyPlan) -> None:
 
 
 def _draw(plan: SupplyPlan, system: str) -> str:
-    from pinseal.documents.supply_plot import BottlePicture, supply_svg
-    from pinseal.measures import SYSTEMS, in_unit
+    from pinseal.documents.supply_drawing import draw_supply
 
-    unit = SYSTEMS[system]["pressure"]
-    pictures = [
-        BottlePicture(
-            name=str(bottle.number),
-            reading=in_unit(bottle.gauge_pa, "pressure", unit),
-            floor=in_unit(bottle.floor_gauge_pa, "pressure", unit),
-            charges=bottle.charges,
-            contents_scf=bottle.contents_scf,
-            turn=plan.order.index(bottle.number) + 1 if bottle.number in plan.order else None,
-        )
-        for bottle in plan.bottles
-    ]
-    return supply_svg(pictures, unit=unit, charges_left=plan.charges_left)
+    return draw_supply(plan, system)
 
 
 COMMANDS = {"supply": supply}

@@ -45,7 +45,7 @@ class Expansion:
 
 
 # Less than this no burette shows; a shell that grows by more is no shell.
-_TOTAL_LEAST_M3, _TOTAL_MOST_M3 = CM3 / 100, Fraction(1, 10)
+TOTAL_LEAST_M3, TOTAL_MOST_M3 = CM3 / 100, Fraction(1, 10)
 
 
 def cm3_words(volume_m3: Fraction) -> str:
@@ -73,7 +73,7 @@ def expansion(*, total_m3: Fraction, permanent_m3: Fraction) -> Expansion:
             got=got,
             do="look for a leak, for trapped air and for a drift of the water's temperature, and test again",
         )
-    if not _TOTAL_LEAST_M3 <= total_m3 <= _TOTAL_MOST_M3:
+    if not TOTAL_LEAST_M3 <= total_m3 <= TOTAL_MOST_M3:
         raise Refusal(
             what="this is not a total expansion that can be judged",
             rule="a shell under test pressure grows by more than nothing: from 0.01 cm3 to 100 L can be judged",

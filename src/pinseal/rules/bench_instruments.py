@@ -148,6 +148,12 @@ def pump_finding(*, test_pa: Fraction, pump_pa: Fraction) -> Finding:
     return Finding(code="pump", met=pump_pa >= pump_least_pa(test_pa), text=words, source=_demand("pump").source)
 
 
+def daily_limit() -> tuple[Fraction, str]:
+    """How far a jacket may be off its calibrated cylinder [percent], and where that is from."""
+    demand = _demand("daily-check")
+    return _percent(demand.percent), demand.source.for_people()
+
+
 def daily_check(*, certified_m3: Fraction, read_m3: Fraction) -> Finding:
     """The first work of a testing day: a calibrated cylinder must read within 1 % of its certificate. Exactly 1 % is within.
 

@@ -159,9 +159,9 @@ class ExpansionVerdict:
 
 
 def percent_words(percent: Fraction, limit: Fraction) -> str:
-    """A percent with as many decimals as show on which side of its limit it lies."""
+    """A percent with as many decimals as show on which side of its limit it lies, rounded half to even from the exact figure."""
     digits = next((d for d in range(2, 12) if percent == limit or round(percent, d) != limit), 12)
-    return f"{float(percent):.{digits}f} %"
+    return f"{float(round(percent, digits)):.{digits}f} %"
 
 
 def _percent_reason(expansion: Expansion, limit: Limit) -> str:

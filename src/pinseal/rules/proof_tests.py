@@ -26,7 +26,8 @@ NEVER_TESTED: Mapping[str, str] = {
     "burned": "it has been in a fire",
     "calcium-chloride": "calcium chloride was used in a stainless steel shell",
 }
-_BY_VOLUME_ALONE = ("3A", "3AA", "3AX", "3AAX", "3AL", "3HT", "3")
+# Specifications that are tested by volume, never by proof pressure (49 CFR 180.209(j), from memory).
+BY_VOLUME_ALONE = ("3A", "3AA", "3AX", "3AAX", "3AL", "3HT", "3")
 _MPA = Fraction(10**6)
 
 
@@ -178,7 +179,7 @@ def _no_test(test: ProofTest, required: Required, findings: tuple[Finding, ...])
                 "gas is never the test medium: a burst would let go hundreds to thousands of times the energy (29 CFR 1910.157(f)(13))",
             )
         )
-    if test.marking is not None and test.kind == "cylinder" and test.marking.code in _BY_VOLUME_ALONE:
+    if test.marking is not None and test.kind == "cylinder" and test.marking.code in BY_VOLUME_ALONE:
         refusals.append(("not-by-proof", f"{test.marking.code} is tested by volume, in a water jacket or directly, not by proof pressure"))
     if required.pa is None:
         refusals.append(("no-test-pressure", required.because))

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
 from pinseal.measures import parse_measure, parse_pressure
 from pinseal.physics.weighing import difference_uncertainty_kg
 from pinseal.reasons import Refusal
 from pinseal.records.registers import Instrument
+from pinseal.rules.bench_instruments import TestGauge
 from pinseal.sheets.job import Job
 
 
@@ -57,18 +59,22 @@ def scale_u_kg(job: Job, code: str | None) -> Fraction | None:
     return Fraction(2 * u)
 
 
-def range_pa(job: Job, code: str | None) -> Fraction | None:
+def range_pa(found: Instrument | None) -> Fraction | None:
     """The end of a test gauge's dial [Pa], where the register says it."""
-    found = instrument(job, code)
     return _pressure(found.range_text.rpartition(" to ")[2]) if found and found.range_text else None
 
 
-def accuracy_percent(job: Job, code: str | None) -> Fraction | None:
+def accuracy_percent(found: Instrument | None) -> Fraction | None:
     """A gauge's accuracy [percent of its range], where the register says it."""
-    found = instrument(job, code)
     if found is None or not found.accuracy_percent:
         return None
     try:
         return Fraction(found.accuracy_percent.strip().removesuffix("%").strip())
     except ValueError:
         return None
+
+
+def test_gauge(found: Instrument | None, on: date) -> TestGauge:
+    """What the register says of a test gauge on a day: its range, its accuracy, its last good check."""
+    good = [check.done.latest for check in found.checks if check.good and check.done.latest <= on] if found else []
+    return TestGauge(range_pa=range_pa(found), accuracy_percent=accuracy_percent(found), calibrated_on=max(good, default=None))

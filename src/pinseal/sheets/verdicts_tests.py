@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 
 from pinseal.physics.expansion import expansion
@@ -10,10 +12,10 @@ from pinseal.reasons import Refusal
 from pinseal.rules.bench_instruments import TestGauge
 from pinseal.rules.co2_fill import judge_co2_fill
 from pinseal.rules.loaners import may_stand_in
-from pinseal.rules.pressure_tests import judge_expansion
+from pinseal.rules.pressure_tests import ExpansionVerdict, Marking, judge_expansion
 from pinseal.rules.proof_tests import ProofTest, judge_proof
 from pinseal.rules.shell_damage import judge_dent, judge_pit
-from pinseal.sheets.instruments_used import accuracy_percent, instrument, range_pa
+from pinseal.sheets.instruments_used import instrument, test_gauge
 from pinseal.sheets.job import Job
 from pinseal.sheets.judgement import Judgement
 from pinseal.sheets.picture import Bench
@@ -31,27 +33,27 @@ def _seconds(reading: Reading) -> Fraction:
 
 
 def _test_gauge(job: Job, reading: Reading) -> TestGauge:
-    found = instrument(job, reading.instrument)
-    good = [check.done.latest for check in found.checks if check.good and check.done.latest <= job.on] if found else []
-    return TestGauge(
-        range_pa=range_pa(job, reading.instrument),
-        accuracy_percent=accuracy_percent(job, reading.instrument),
-        calibrated_on=max(good, default=None),
-    )
+    return test_gauge(instrument(job, reading.instrument), job.on)
+
+
+def asked_proof(job: Job, kind: str, *, test_pa: Fraction, held_s: Fraction | None = None, gauge: TestGauge | None = None) -> ProofTest:
+    """A proof test of this unit at a pressure above the air [Pa], held so long [s]: shell, cylinder or hose by `kind`."""
+    test = ProofTest(kind=kind, test_pa=test_pa, on=job.on, held_s=held_s, gauge=gauge or TestGauge())
+    if kind not in ("shell", "cylinder"):
+        return test
+    return replace(test, factory_pa=job.plate.test_pa, service_pa=job.plate.charge_pa, marking=job.plate.marking)
+
+
+def shell_kind(job: Job) -> str:
+    """Whether the shell is proved as a stamped cylinder or by its nameplate."""
+    return "cylinder" if job.plate.marking is not None else "shell"
 
 
 def _proof(job: Job, kind: str, readings: dict[str, Reading]) -> Judgement:
     pressure = readings["pressure"]
-    test = ProofTest(
-        kind=kind,
-        test_pa=pressure.measure.exact,
-        on=job.on,
-        held_s=_seconds(readings["held"]),
-        gauge=_test_gauge(job, pressure),
+    found = judge_proof(
+        asked_proof(job, kind, test_pa=pressure.measure.exact, held_s=_seconds(readings["held"]), gauge=_test_gauge(job, pressure))
     )
-    if kind in ("shell", "cylinder"):
-        test = replace(test, factory_pa=job.plate.test_pa, service_pa=job.plate.charge_pa, marking=job.plate.marking)
-    found = judge_proof(test)
     return Judgement(
         verdict=found.verdict,
         because=(*found.because, *found.cautions),
@@ -63,13 +65,25 @@ def _proof(job: Job, kind: str, readings: dict[str, Reading]) -> Judgement:
 def shell_proof(at: Bench) -> Judgement:
     """A proof test of the shell: at the factory's figure, or as the stamp asks. Never derived."""
     job, readings = at.job, at.readings
-    return _proof(job, "cylinder" if job.plate.marking is not None else "shell", readings)
+    return _proof(job, shell_kind(job), readings)
 
 
 def hose_proof(at: Bench) -> Judgement:
     """A hose test: 1,250 psi for carbon dioxide, 300 psi for the others (29 CFR 1910.157(f)(6), (7))."""
     job, readings = at.job, at.readings
     return _proof(job, "co2-hose" if job.agent == "co2" else "powder-hose", readings)
+
+
+def judged_expansion(readings: Mapping[str, Reading], *, marking: Marking, on: date) -> ExpansionVerdict:
+    """The readings of a jacket test, judged by the stamp: total, permanent, pressure, rejection where it is marked. Raises `Refusal`."""
+    rejection = readings.get("rejection")
+    return judge_expansion(
+        expansion(total_m3=readings["total"].measure.exact, permanent_m3=readings["permanent"].measure.exact),
+        marking=marking,
+        test_pa=readings["pressure"].measure.exact,
+        on=on,
+        rejection_m3=rejection.measure.exact if rejection else None,
+    )
 
 
 def water_jacket(at: Bench) -> Judgement:
@@ -83,8 +97,7 @@ def water_jacket(at: Bench) -> Judgement:
             finding="test-void",
         )
     try:
-        seen = expansion(total_m3=readings["total"].measure.exact, permanent_m3=readings["permanent"].measure.exact)
-        found = judge_expansion(seen, marking=job.plate.marking, test_pa=readings["pressure"].measure.exact, on=job.on)
+        found = judged_expansion(readings, marking=job.plate.marking, on=job.on)
     except Refusal as refused:
         return Judgement(verdict="unknown", because=(f"{refused.what}: {refused.rule}",), settle=refused.do, finding="test-void")
     words = (*found.because, *found.cautions)

@@ -34,9 +34,11 @@ HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), geolocation=(), microphone=()",
 }
+SCRIPTED = ("/bench/test",)  # these pages run one file of ours beside a form; all they can do without it, they do without it
+SCRIPTED_HEADERS = HEADERS | {"content-security-policy": f"{POLICY}; script-src 'self'"}
 FIELD_PAGE = "/field"
 TRYING = "/trust/"  # the page that tries whether a phone can run the field page needs what that page needs
-# The field page alone runs scripts, all of them files of ours, and may use the camera.
+# The field page alone may also work without a signal and use the camera; its scripts are files of ours.
 FIELD_POLICY = "; ".join(
     (
         "default-src 'none'",
@@ -93,8 +95,9 @@ def headers_of(path: str) -> dict[str, str]:
     >>> headers_of("/field/worker.js") == FIELD_HEADERS, headers_of("/fields") == HEADERS
     (True, True)
     """
-    scripted = path == FIELD_PAGE or path.startswith((f"{FIELD_PAGE}/", TRYING))
-    return FIELD_HEADERS if scripted else HEADERS
+    if path == FIELD_PAGE or path.startswith((f"{FIELD_PAGE}/", TRYING)):
+        return FIELD_HEADERS
+    return SCRIPTED_HEADERS if path.startswith(SCRIPTED) else HEADERS
 
 
 def refusal_of(method: str, headers: Headers, hosts: Iterable[str]) -> Refusal | None:

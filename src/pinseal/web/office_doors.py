@@ -67,6 +67,14 @@ class OfficeRooms(Office, Protocol):
         """A kept sheet with all that was entered, open or closed; None where there is no such sheet."""
         ...
 
+    def open_sheets(self, works: frozenset[str]) -> Mapping[str, OpenedSheet]:
+        """The open sheets that hold one of some works, by uid, to be read and not to be entered on. The same answer may be given again."""
+        ...
+
+    def trial_sheet(self, unit: str, works: Sequence[str]) -> OpenedSheet:
+        """A sheet as it would be begun now, with nothing entered. It is not kept. Raises `Refusal`."""
+        ...
+
     def sheet_entries(self, uid: str) -> Sequence[tuple[int, str, date, Mapping[str, Any]]]:
         """What was entered, as it was kept: number, person, day received, and the entry. Empty where there is no such sheet."""
         ...
@@ -93,6 +101,10 @@ class OfficeRooms(Office, Protocol):
 
     def instruments(self) -> Sequence[ListedInstrument]:
         """Every instrument with its standing today."""
+        ...
+
+    def check_instrument(self, instrument: str, fields: Mapping[str, str], person: str) -> None:
+        """Record a comparison of an instrument, by its uid, with a better one. Raises `Refusal`."""
         ...
 
     def doubt(self, instrument: str) -> Doubted:

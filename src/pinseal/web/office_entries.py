@@ -39,11 +39,16 @@ def _step(form: Form, seconds: int | None) -> Entry:
     note = one(form, "note")
     said = {"answer": _needed(form, "answer", "no answer was chosen")} | ({"note": note} if note else {})
     names = [name.removeprefix(READING) for name in form if name.startswith(READING) and one(form, name)]
-    readings = {name: _with_unit(one(form, READING + name), one(form, UNIT + name)) for name in names}
+    readings = {name: reading_text(form, name) for name in names}
     instruments = {name: one(form, INSTRUMENT + name) for name in names if one(form, INSTRUMENT + name)}
     if said["answer"] in ("not-done", "not-fitted"):
         readings, instruments = {}, {}
     return Entry(kind="step", subject=one(form, "step"), said=said, readings=readings, instruments=instruments, seconds=seconds)
+
+
+def reading_text(form: Form, name: str) -> str:
+    """A reading of a form, with the unit that was chosen beside it."""
+    return _with_unit(one(form, READING + name), one(form, UNIT + name))
 
 
 def _with_unit(text: str, unit: str) -> str:

@@ -163,7 +163,7 @@ class SheetDesk:
 
     def _take(self, request: Request, sheet: OpenedSheet, form: Form) -> bool:
         """Take what a form says; true where the sheet is closed by it. Raises `Refusal`."""
-        _check_number(sheet, form)
+        check_number(sheet, form)
         account, person = account_of(request), person_of(request)
         if one(form, "act") == "finish":
             self.office.finish(sheet, person)
@@ -201,7 +201,7 @@ def may_work(role: str | None, sheet: OpenedSheet) -> bool:
     return role != OWNER or sheet.work.job.works == _INSPECTION
 
 
-def _check_number(sheet: OpenedSheet, form: Form) -> None:
+def check_number(sheet: OpenedSheet, form: Form) -> None:
     """A form belongs to the sheet as it was shown: sent twice, or after another person's entry, it is not taken. Raises `Refusal`."""
     if one(form, "expect") != str(sheet.next_number):
         raise Refusal(

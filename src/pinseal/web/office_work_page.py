@@ -80,7 +80,7 @@ def work_page(about: About, sheet: OpenedSheet, looked: Looked, *, shown: int, s
         cautions=work.job.type.cautions,
         notes=(*notes(work.job), *sheet.others, *(f"Set aside: {each}" for each in work.set_aside)),
         last=_last(work, looked, here),
-        step=_typed(step_view(work, step), sent) if step and group is None else None,
+        step=typed_step(step_view(work, step), sent) if step and group is None else None,
         group=group,
         end=step is None,
         shut=tuple(f"{each.title} is shut: {gate.because}" for each in left[:3] for gate in shut_gates(work, each)) if step is None else (),
@@ -162,7 +162,7 @@ def _entry_words(work: Working, entry: Entry) -> str:
     }.get(entry.kind, entry.kind)
 
 
-def _typed(view: StepView, sent: Sent) -> StepView:
+def typed_step(view: StepView, sent: Sent) -> StepView:
     """The step with what was typed before it was refused."""
     if not sent.typed:
         return view

@@ -11,7 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from pinseal import catalogue, kinds
-from pinseal.web import office_list_views, office_unit_views, office_views, people_views, share_views, trust_views, views
+from pinseal.web import bench_views, office_list_views, office_unit_views, office_views, people_views, share_views, trust_views, views
 from pinseal.web.account import SIGNED_IN
 from pinseal.web.rights import may_open, may_see_place
 
@@ -41,6 +41,7 @@ TEMPLATES: dict[type[Any], str] = {
     **office_views.TEMPLATES,
     **office_list_views.TEMPLATES,
     **office_unit_views.TEMPLATES,
+    **bench_views.TEMPLATES,
 }
 PLACES = (
     ("/", "Today"),
@@ -80,6 +81,7 @@ def _environment() -> Environment:
         places=PLACES,
         more_places=MORE_PLACES,
         style=style_href(),
+        static=static_href,
         states=kinds.STATES,
         may_open=may_open,
         may_see_place=may_see_place,
@@ -104,11 +106,16 @@ def _say_in(context: str, message: str, **values: object) -> Markup:
     return Markup(catalogue.pgettext(context, message)) % values  # noqa: S704
 
 
-@cache
 def style_href() -> str:
-    """The address of the style sheet; it changes with its content, so that browsers may keep it."""
-    content = (files("pinseal.web") / "static" / "pinseal.css").read_bytes()
-    return f"/static/pinseal.css?v={hashlib.sha256(content).hexdigest()[:12]}"
+    """The address of the style sheet."""
+    return static_href("pinseal.css")
+
+
+@cache
+def static_href(name: str) -> str:
+    """The address of a static file; it changes with its content, so that browsers may keep it."""
+    content = (files("pinseal.web") / "static" / name).read_bytes()
+    return f"/static/{name}?v={hashlib.sha256(content).hexdigest()[:12]}"
 
 
 def render(page: Any) -> str:

@@ -1,0 +1,132 @@
+"""What the templates of the test bench are given: the day of tests, and one test with its live figures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from pinseal.web.office_views import AnswerView, GateView, Link, UnitHead, WantView
+from pinseal.web.views import Choice, Fact, Frame, Trouble
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tool:
+    """One instrument of the test bench today. `state` is a state of the due list, for its shape; `misfit` says what it is not fit for."""
+
+    name: str
+    href: str
+    what: str
+    state: str
+    standing: str
+    because: str
+    misfit: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figured:
+    """A reading to enter, and what the page compares it with while it is typed, as exact ratios of the shop.
+
+    `factors` maps a unit to cm3, `leasts` a unit to the least figure; `least` is that of a reading without units. `trouble` is
+    what is wrong with what was typed.
+    """
+
+    want: WantView
+    factors: Mapping[str, str] = field(default_factory=dict)
+    leasts: Mapping[str, str] = field(default_factory=dict)
+    least: str = ""
+    least_words: str = ""
+    trouble: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Live:
+    """The figures of a jacket test that the page compares with: the limit in percent, the range of the total in cm3."""
+
+    limit: str
+    limit_words: str
+    least: str
+    most: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tested:
+    """A test as the shop judged it. `kept` where it stands on the sheet; `void` says what makes it no valid test."""
+
+    kept: bool
+    verdict: str
+    answer: str
+    because: tuple[str, ...]
+    void: tuple[str, ...]
+    settle: str
+    read: tuple[Fact, ...]
+    picture_href: str
+    told: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestPage:
+    """One pressure test of one unit. `why_not` says it where there is none to make; `sheet_href` is empty where nothing is recorded."""
+
+    __test__ = False
+    frame: Frame
+    unit: UnitHead
+    here: str
+    kinds: tuple[Link, ...]
+    kind: str
+    why_not: str
+    title: str
+    do: str
+    caution: str
+    source: str
+    step: str
+    sheet_href: str
+    begin_href: str
+    expect: int
+    shown: int
+    gates: tuple[GateView, ...]
+    needed: tuple[Fact, ...]
+    notes: tuple[str, ...]
+    tools: tuple[Tool, ...]
+    wants: tuple[Figured, ...]
+    answers: tuple[AnswerView, ...]
+    live: Live | None
+    result: Tested | None
+    safety: tuple[str, ...]
+    note: str = ""
+    troubles: tuple[Trouble, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestRow:
+    """One unit whose open sheet holds a pressure test: how far it is. `verdict` is empty while it is not made."""
+
+    __test__ = False
+    unit: UnitHead
+    href: str
+    sheet_href: str
+    pressure: str
+    verdict: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestDayPage:
+    """The tests of a day: instruments first, then the units. `said` holds the form of the daily check as typed."""
+
+    __test__ = False
+    frame: Frame
+    tools: tuple[Tool, ...]
+    jackets: tuple[Choice, ...]
+    cylinders: tuple[Choice, ...]
+    limit: str
+    limit_source: str
+    may_check: bool
+    saved: str
+    said: Mapping[str, str]
+    wrong: Mapping[str, str]
+    rows: tuple[TestRow, ...]
+    safety: tuple[str, ...]
+    troubles: tuple[Trouble, ...] = ()
+
+
+TEMPLATES: dict[type[object], str] = {TestPage: "bench_test.html", TestDayPage: "bench_tests.html"}

@@ -5,13 +5,16 @@ from __future__ import annotations
 from contextvars import ContextVar
 from dataclasses import dataclass
 
-TECHNICIAN, BENCH, SUPERVISOR, OWNER, AUTHORITY = "technician", "bench", "supervisor", "owner", "authority"
+from pinseal.catalogue import marked
+
+TECHNICIAN, BENCH, SUPERVISOR = marked("technician"), marked("bench"), marked("supervisor")
+OWNER, AUTHORITY = marked("owner"), marked("authority")
 ROLES: dict[str, str] = {
-    TECHNICIAN: "technician: works in the field",
-    BENCH: "bench: works in the shop",
-    SUPERVISOR: "supervisor: everything, people and settings too",
-    OWNER: "owner: sees their own sites, and may do their inspections",
-    AUTHORITY: "authority: reads everything, changes nothing",
+    TECHNICIAN: marked("technician: works in the field"),
+    BENCH: marked("bench: works in the shop"),
+    SUPERVISOR: marked("supervisor: everything, people and settings too"),
+    OWNER: marked("owner: sees their own sites, and may do their inspections"),
+    AUTHORITY: marked("authority: reads everything, changes nothing"),
 }
 
 

@@ -9,12 +9,20 @@ from typing import Any
 from urllib.parse import urlencode
 
 from pinseal import kinds
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked, number
 from pinseal.dates import DATE_STYLE, DATE_STYLES
 from pinseal.reasons import Refusal
 from pinseal.web.views import Trouble
 from pinseal.web.words import read_day
 
-SORTS = {"urgency": "most urgent first", "by": "date", "duty": "duty", "unit": "unit", "place": "place"}
+SORTS = {
+    "urgency": marked("most urgent first"),
+    "by": marked("date"),
+    "duty": marked("duty"),
+    "unit": marked("unit"),
+    "place": marked("place"),
+}
 TEXT_LENGTH_MAX = 200
 _NAMES = ("state", "duty", "site", "text", "on", "sort", "down", "page", "all")
 
@@ -53,7 +61,12 @@ class Asked:
 
     def words(self) -> str:
         """The filters in plain words; empty where none is set."""
-        said = [" or ".join(self.states), kinds.DUTIES.get(self.duty, ""), self.site and f"at {self.site}", self.text and f"“{self.text}”"]
+        said = [
+            _(" or ").join(map(_, self.states)),
+            _(kinds.DUTIES.get(self.duty, "")),
+            self.site and _("at %(site)s", site=self.site),
+            self.text and _("“%(text)s”", text=self.text),
+        ]
         return ", ".join(part for part in said if part)
 
 
@@ -64,14 +77,23 @@ def read_asked(pairs: Sequence[tuple[str, str]]) -> tuple[Asked, tuple[Trouble, 
     states = tuple(dict.fromkeys(value for name, value in pairs if name == "state" and value))
     for state in states:
         if state not in kinds.STATES:
-            troubles.append(Trouble(text=f"“{state}” is not a state; the states are {', '.join(kinds.STATES)}.", at="filter-states"))
+            troubles.append(
+                Trouble(
+                    text=_("“%(got)s” is not a state; the states are %(states)s.", got=state, states=", ".join(map(_, kinds.STATES))),
+                    at="filter-states",
+                )
+            )
     duty, sort = one.get("duty", ""), one.get("sort") or "urgency"
     if duty and duty not in kinds.DUTIES:
-        troubles.append(Trouble(text=f"“{duty}” is not a duty; choose one of the list.", at="filter-duty"))
+        troubles.append(Trouble(text=_("“%(got)s” is not a duty; choose one of the list.", got=duty), at="filter-duty"))
     if sort not in SORTS:
-        troubles.append(Trouble(text=f"The list cannot be sorted by “{sort}”; choose one of the list.", at="filter-sort"))
+        troubles.append(Trouble(text=_("The list cannot be sorted by “%(got)s”; choose one of the list.", got=sort), at="filter-sort"))
     if len(one.get("text", "")) > TEXT_LENGTH_MAX:
-        troubles.append(Trouble(text=f"The text to look for is longer than {TEXT_LENGTH_MAX} characters; shorten it.", at="filter-text"))
+        troubles.append(
+            Trouble(
+                text=_("The text to look for is longer than %(n)s characters; shorten it.", n=number(TEXT_LENGTH_MAX)), at="filter-text"
+            )
+        )
     asked = Asked(
         states=tuple(state for state in kinds.STATES if state in states),
         duty=duty if duty in kinds.DUTIES else "",
@@ -93,9 +115,9 @@ def _day(text: str, troubles: list[Trouble]) -> date | None:
     try:
         return read_day(text)
     except Refusal:
-        troubles.append(
-            Trouble(text=f"“{text}” is not a day; write it as in {DATE_STYLES[DATE_STYLE.get()]} or 2026-11-24.", at="filter-on")
-        )
+        example = DATE_STYLES[DATE_STYLE.get()]
+        said = _("“%(got)s” is not a day; write it as in %(example)s or 2026-11-24.", got=text, example=example)
+        troubles.append(Trouble(text=said, at="filter-on"))
         return None
 
 
@@ -105,5 +127,5 @@ def read_page(text: str, troubles: list[Trouble]) -> int:
         return 1
     if text.isascii() and text.isdigit() and 1 <= len(text) <= 6 and int(text) >= 1:
         return int(text)
-    troubles.append(Trouble(text=f"“{text}” is not a page; the first page is shown."))
+    troubles.append(Trouble(text=_("“%(got)s” is not a page; the first page is shown.", got=text)))
     return 1

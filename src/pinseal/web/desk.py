@@ -15,11 +15,14 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import number
 from pinseal.reasons import Refusal
 from pinseal.web.asked import read_page
 from pinseal.web.doors import Office, Upload
 from pinseal.web.guards import TooLarge, size_words
 from pinseal.web.import_pages import ANSWER_PREFIX, SHOWN, import_page, reading_page, rows_page, taken_page
+from pinseal.web.refusals import in_one_line
 from pinseal.web.render import render
 from pinseal.web.tray import Draft, Tray
 from pinseal.web.views import Trouble
@@ -50,7 +53,7 @@ class Desk:
         async with request.form(max_files=1, max_fields=10) as form:
             upload = await _uploaded(form)
         if upload is None:
-            return await run_in_threadpool(self._import_page, Trouble(text="No file was chosen. Choose the list first.", at="list"))
+            return await run_in_threadpool(self._import_page, Trouble(text=_("No file was chosen. Choose the list first."), at="list"))
         return await run_in_threadpool(self._lay_down, upload)
 
     def _lay_down(self, upload: Upload) -> Response:
@@ -58,7 +61,7 @@ class Desk:
         try:
             draft.register(self.office)
         except Refusal as refusal:
-            return self._import_page(Trouble(text=f"{_sentence(refusal)}", at="list"))
+            return self._import_page(Trouble(text=_sentence(refusal), at="list"))
         return RedirectResponse(f"/import/{self.tray.put(draft)}", 303)
 
     def _import_page(self, *troubles: Trouble) -> Response:
@@ -124,8 +127,11 @@ class Desk:
     def _take_in(self, key: str, person: str) -> Response:
         draft = self.tray.get(key)
         if not person or len(person) > _NAME_LENGTH_MAX:
-            said = "Your name is missing" if not person else f"Your name is longer than {_NAME_LENGTH_MAX} characters"
-            return self._reading_page(key, Trouble(text=f"{said}. The record says who took the list in.", at="person"), person=person)
+            said = _("Your name is missing. The record says who took the list in.")
+            if person:
+                longest = number(_NAME_LENGTH_MAX)
+                said = _("Your name is longer than %(n)s characters. The record says who took the list in.", n=longest)
+            return self._reading_page(key, Trouble(text=said, at="person"), person=person)
         try:
             draft.take_in(self.office, person)
         except Refusal as refusal:
@@ -145,11 +151,10 @@ def _answer(page: Any, *, bad: bool = False) -> Response:
 
 
 def _sentence(refusal: Refusal) -> str:
-    """A refusal on one line. A damaged shop or a file that is too large is no trouble of the form: its page tells it."""
-    if isinstance(refusal, TooLarge) or refusal.exit_code != 2:
+    """A refusal on one line. A file that is too large is no trouble of the form: its page tells it."""
+    if isinstance(refusal, TooLarge):
         raise refusal
-    text = str(refusal).rstrip(".")
-    return f"{text[:1].upper()}{text[1:]}."
+    return in_one_line(refusal)
 
 
 async def _uploaded(form: FormData) -> Upload | None:

@@ -17,6 +17,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Match
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from pinseal.catalogue import gettext as _
 from pinseal.reasons import Refusal
 from pinseal.web.account import AUTHORITY, SIGNED_IN, Account
 from pinseal.web.guards import NotAllowed, bearer_of
@@ -116,10 +117,10 @@ class Doorkeeper:
         if may_open(account.role, name) and not reads_only:
             return None
         return NotAllowed(
-            what="this page is not for your role",
-            rule="each role opens what its work needs, and nothing more",
-            got=account.role,
-            do="ask a supervisor of the shop",
+            what=_("this page is not for your role"),
+            rule=_("each role opens what its work needs, and nothing more"),
+            got=_(account.role),
+            do=_("ask a supervisor of the shop"),
         )
 
     def _instead(self, refusal: Refusal, scope: Scope) -> ASGIApp:
@@ -130,10 +131,10 @@ class Doorkeeper:
 
 def _sign_in_first(path: str) -> NotSignedIn:
     return NotSignedIn(
-        what="nobody is signed in",
-        rule="who does something here is known by name",
+        what=_("nobody is signed in"),
+        rule=_("who does something here is known by name"),
         got=path,
-        do="sign in, go back, and send the form again",
+        do=_("sign in, go back, and send the form again"),
     )
 
 

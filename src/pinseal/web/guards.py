@@ -12,6 +12,7 @@ from urllib.parse import urlsplit
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from pinseal.catalogue import gettext as _
 from pinseal.reasons import Refusal
 
 POLICY = "; ".join(
@@ -110,18 +111,18 @@ def refusal_of(method: str, headers: Headers, hosts: Iterable[str]) -> Refusal |
     host = headers.get("host", "")
     if not _known_host(host, frozenset(hosts)):
         return NotAllowed(
-            what="this name does not belong to the shop",
-            rule="pages answer to an address, to localhost, and to the names that they were started with",
+            what=_("this name does not belong to the shop"),
+            rule=_("pages answer to an address, to localhost, and to the names that they were started with"),
             got=host,
-            do="open the address that the program printed when it started",
+            do=_("open the address that the program printed when it started"),
         )
     if method in _ASKING or bearer_of(headers) is not None or _from_own_page(headers, host):
         return None
     return NotAllowed(
-        what="this form was not sent from a page of this program",
-        rule="what changes the shop is taken only from its own pages",
-        got=headers.get("origin") or headers.get("sec-fetch-site") or "no origin",
-        do="open the page here and send the form again",
+        what=_("this form was not sent from a page of this program"),
+        rule=_("what changes the shop is taken only from its own pages"),
+        got=headers.get("origin") or headers.get("sec-fetch-site") or _("no origin"),
+        do=_("open the page here and send the form again"),
     )
 
 
@@ -188,8 +189,8 @@ def size_words(count: int) -> str:
 
 def too_large(bytes_max: int) -> TooLarge:
     return TooLarge(
-        what="the file is too large for this page",
-        rule=f"a page takes {size_words(bytes_max)} at most",
-        got="more than that",
-        do="read it with the command: pinseal import FILE",
+        what=_("the file is too large for this page"),
+        rule=_("a page takes %(size)s at most", size=size_words(bytes_max)),
+        got=_("more than that"),
+        do=_("read it with the command: pinseal import FILE"),
     )

@@ -9,6 +9,8 @@ from typing import Protocol
 from urllib.parse import urlencode
 
 from pinseal import kinds
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked, ngettext, number
 from pinseal.dates import PartialDate, parse_date
 from pinseal.intake.heading_words import PLAIN_FIELDS
 from pinseal.intake.questions import Question
@@ -16,6 +18,7 @@ from pinseal.intake.register import CountPart, Problem, Register, RegisterUnit
 from pinseal.reasons import Refusal
 from pinseal.service.taking_in import ImportPlan, Line, TakenIn, Unsure
 from pinseal.units import Quantity
+from pinseal.web.date_words import date_words
 from pinseal.web.doors import About
 from pinseal.web.pages import frame, page_count, paged
 from pinseal.web.tray import Draft
@@ -33,11 +36,16 @@ from pinseal.web.views import (
     TakenPage,
     Trouble,
 )
-from pinseal.web.words import count_words, field_words, size_words
+from pinseal.web.words import agent_words, field_words, size_words
 
 ANSWER_PREFIX = "answer-"
 OPEN = "unknown"  # the reading of a question that is left open on purpose
-SHOWN = {"all": "every row", "problems": "rows with a problem", "units": "rows that are units", "other": "rows that are no units"}
+SHOWN = {
+    "all": marked("every row"),
+    "problems": marked("rows with a problem"),
+    "units": marked("rows that are units"),
+    "other": marked("rows that are no units"),
+}
 SOME = 20
 ROWS_A_PAGE = 50
 _ROWS_NAMED = 6
@@ -48,23 +56,22 @@ _LABELS: dict[str, Mapping[str, str]] = {
     "hose": kinds.HOSES,
     "test_method": kinds.TEST_METHODS,
 }
-_YES_NO = {True: "yes", False: "no"}
 # Readings that are no codes: units of size, orders of dates.
 _WORDS = {
     "lb": "lb",
     "kg": "kg",
     "gal": "gal (US)",
     "l": "L",
-    "MDY": "month, day, year",
-    "DMY": "day, month, year",
-    "YMD": "year, month, day",
+    "MDY": marked("month, day, year"),
+    "DMY": marked("day, month, year"),
+    "YMD": marked("year, month, day"),
 }
 _ORDERS = {
-    "MDY": "month, day, year",
-    "DMY": "day, month, year",
-    "YMD": "year, month, day",
-    "mixed": "mixed",
-    "undecidable": "cannot be told",
+    "MDY": marked("month, day, year"),
+    "DMY": marked("day, month, year"),
+    "YMD": marked("year, month, day"),
+    "mixed": marked("mixed"),
+    "undecidable": marked("cannot be told"),
 }
 
 
@@ -76,7 +83,7 @@ class _Placed(Protocol):
 
 
 def import_page(about: About, troubles: tuple[Trouble, ...], size_max: str) -> ImportPage:
-    return ImportPage(frame=frame(about, title="Import", here="/import"), troubles=troubles, size_max=size_max)
+    return ImportPage(frame=frame(about, title=_("Import"), here="/import"), troubles=troubles, size_max=size_max)
 
 
 def reading_page(
@@ -119,10 +126,10 @@ def reading_page(
 
 def _told(register: Register, still: int) -> str:
     parts = (
-        count_words(len(register.units), "unit"),
-        count_words(still, "open question"),
-        count_words(len(register.problems), "problem"),
-        count_words(len(register.not_units), "row that is no unit", "rows that are no units"),
+        ngettext("%(n)s unit", "%(n)s units", len(register.units)),
+        ngettext("%(n)s open question", "%(n)s open questions", still),
+        ngettext("%(n)s problem", "%(n)s problems", len(register.problems)),
+        ngettext("%(n)s row that is no unit", "%(n)s rows that are no units", len(register.not_units)),
     )
     return " · ".join(parts)
 
@@ -134,20 +141,23 @@ def _notes(register: Register) -> Iterator[str]:
         if each.order in _ORDERS:
             orders.setdefault(each.order, []).append(f"{each.column}{f' ({each.sheet})' if each.sheet else ''}")
     for order, columns in orders.items():
-        yield f"Order of dates: {_ORDERS[order]}, in {', '.join(dict.fromkeys(columns))}."
-    if register.encoding:
-        yield f"Text read as {register.encoding}" + (f", cells parted by {_separator(register.separator)}." if register.separator else ".")
+        yield _("Order of dates: %(order)s, in %(columns)s.", order=_(_ORDERS[order]), columns=", ".join(dict.fromkeys(columns)))
+    if register.encoding and register.separator:
+        separator = _separator(register.separator)
+        yield _("Text read as %(encoding)s, cells parted by %(what)s.", encoding=register.encoding, what=separator)
+    elif register.encoding:
+        yield _("Text read as %(encoding)s.", encoding=register.encoding)
 
 
 def _separator(separator: str) -> str:
-    return {"\t": "tabs", ",": "commas", ";": "semicolons", "|": "bars"}.get(separator, separator)
+    return {"\t": _("tabs"), ",": _("commas"), ";": _("semicolons"), "|": _("bars")}.get(separator, separator)
 
 
 def _asking(number: int, asked: Question | Unsure, answers: Mapping[str, str]) -> Asking:
     given = answers.get(asked.id, "")
     field = asked.field if isinstance(asked, Question) else None
     readings = [Choice(value=each, label=_reading_words(field, each), chosen=each == given) for each in asked.readings if each != OPEN]
-    left = "leave it open: it stays unknown" if isinstance(asked, Question) else "leave it open: it is taken as a new unit"
+    left = _("leave it open: it stays unknown") if isinstance(asked, Question) else _("leave it open: it is taken as a new unit")
     readings.append(Choice(value=OPEN, label=left, chosen=given == OPEN))
     known = {choice.value for choice in readings}
     return Asking(
@@ -165,26 +175,27 @@ def _reading_words(field: str | None, reading: str) -> str:
     """A reading in words: its label, or a date as people say it."""
     label = _LABELS.get(field or "", {}).get(reading) or _LABELS["agent"].get(reading) or _WORDS.get(reading)
     if label:
-        return label
+        return _(label)
     with suppress(Refusal):  # not a date: shown as it is
-        return parse_date(reading).for_people()
-    return reading
+        return date_words(parse_date(reading))
+    return _(reading)
 
 
 def _where_all(question: Question) -> str:
     places = [_where_rows(question.sheet, question.column, question.rows)]
     places += [_where_rows(sheet, column, rows) for sheet, column, rows in question.also[:3]]
     rest = len(question.also) - 3
-    return "; ".join(places) + (f"; and {count_words(rest, 'column')} more" if rest > 0 else "")
+    return "; ".join([*places, *([ngettext("and %(n)s column more", "and %(n)s columns more", rest)] if rest > 0 else [])])
 
 
 def _where_rows(sheet: str | None, column: str | None, rows: Sequence[int]) -> str:
     shown = ", ".join(str(row) for row in rows[:_ROWS_NAMED])
-    more = f" and {len(rows) - _ROWS_NAMED:,} more" if len(rows) > _ROWS_NAMED else ""
+    if len(rows) > _ROWS_NAMED:
+        shown = _("%(rows)s and %(n)s more", rows=shown, n=number(len(rows) - _ROWS_NAMED))
     parts = (
-        f"sheet {sheet}" if sheet else "",
-        f"column {column}" if column else "",
-        f"row{'s' if len(rows) != 1 else ''} {shown}{more}" if rows else "",
+        _("sheet %(name)s", name=sheet) if sheet else "",
+        _("column %(name)s", name=column) if column else "",
+        ngettext("row %(rows)s", "rows %(rows)s", len(rows), rows=shown) if rows else "",
     )
     return ", ".join(part for part in parts if part)
 
@@ -194,7 +205,7 @@ def _problem_groups(problems: Sequence[Problem]) -> Iterator[Grouped]:
     for problem in problems:
         groups.setdefault(problem.kind, []).append(problem)
     for kind, found in sorted(groups.items(), key=lambda each: -len(each[1])):
-        yield Grouped(name=kind.replace("-", " "), count=len(found), some=tuple(_problem_words(each) for each in found[:SOME]))
+        yield Grouped(name=_(kind.replace("-", " ")), count=len(found), some=tuple(_problem_words(each) for each in found[:SOME]))
 
 
 def _problem_words(problem: Problem) -> str:
@@ -204,7 +215,11 @@ def _problem_words(problem: Problem) -> str:
 
 
 def _where(placed: _Placed) -> str:
-    return f"{placed.sheet}, row {placed.row}" if placed.sheet else f"row {placed.row}"
+    return _listed_words(placed.sheet, placed.row)
+
+
+def _listed_words(sheet: str | None, row: int) -> str:
+    return _("%(sheet)s, row %(row)s", sheet=sheet, row=row) if sheet else _("row %(row)s", row=row)
 
 
 def _against(plan: ImportPlan) -> Against:
@@ -220,7 +235,7 @@ def _against(plan: ImportPlan) -> Against:
             for line in plan.changed[:SOME]
         ),
         changed_count=len(plan.changed),
-        new=Grouped(name="new", count=len(plan.new), some=tuple(f"{line.name} ({_listed_at(line)})" for line in plan.new[:SOME])),
+        new=Grouped(name=_("new"), count=len(plan.new), some=tuple(f"{line.name} ({_listed_at(line)})" for line in plan.new[:SOME])),
         vanished=tuple((line.name, _href(line)) for line in plan.vanished[:SOME]),
         vanished_count=len(plan.vanished),
         placeholders=plan.placeholders,
@@ -233,7 +248,7 @@ def _href(line: Line) -> str:
 
 def _listed_at(line: Line) -> str:
     state = line.listed
-    return "" if state is None or state.row is None else f"{state.sheet}, row {state.row}" if state.sheet else f"row {state.row}"
+    return "" if state is None or state.row is None else _listed_words(state.sheet, state.row)
 
 
 def _change_words(fact: str, was: str, now: str) -> tuple[str, str, str]:
@@ -257,11 +272,11 @@ def rows_page(about: About, key: str, name: str, register: Register, shown: str,
         return f"{here}?{urlencode({'show': shown, 'page': page})}"
 
     return RowsPage(
-        frame=frame(about, title=f"{name}, row by row", here="/import"),
+        frame=frame(about, title=_("%(name)s, row by row", name=name), here="/import"),
         name=name,
         back=f"/import/{key}",
-        shown=tuple(Choice(value=f"{here}?show={code}", label=words, chosen=code == shown) for code, words in SHOWN.items()),
-        heads=tuple(head.replace("_", " ") for head in heads),
+        shown=tuple(Choice(value=f"{here}?show={code}", label=_(words), chosen=code == shown) for code, words in SHOWN.items()),
+        heads=tuple(_(head.replace("_", " ")) for head in heads),
         rows=tuple(_read_row(outcome, each, heads, problems, open_cells) for outcome, each in picked),
         paging=paged(len(found), number, href, rows_a_page=ROWS_A_PAGE),
     )
@@ -306,7 +321,7 @@ def _read_row(
     wrong = problems.get((row.sheet, row.row), ())
     told = tuple(_told_in_row(each) for each in wrong)
     if not isinstance(row, RegisterUnit):
-        words = "counted, not listed" if any(each.kind == "count-row" for each in wrong) else outcome.replace("-", " ")
+        words = _("counted, not listed") if any(each.kind == "count-row" for each in wrong) else _(outcome.replace("-", " "))
         return ReadRow(where=_where(row), outcome=words, problems=told)
     cells = tuple(_cell(row, head, wrong, is_open=(row.sheet, row.row, head) in open_cells) for head in heads)
     return ReadRow(where=_where(row), outcome="unit", cells=cells, problems=told)
@@ -318,7 +333,12 @@ def _cell(row: RegisterUnit, head: str, wrong: Sequence[Problem], *, is_open: bo
     read = value_words(head, getattr(row, head)) if known else ""
     is_wrong = any(each.column == head or (each.raw and each.raw.strip() == raw.strip()) for each in wrong)
     return Cell(
-        name=head.replace("_", " "), raw=raw, read=read, open=is_open, wrong=is_wrong, unread=known and bool(raw) and not (read or is_open)
+        name=_(head.replace("_", " ")),
+        raw=raw,
+        read=read,
+        open=is_open,
+        wrong=is_wrong,
+        unread=known and bool(raw) and not (read or is_open),
     )
 
 
@@ -332,9 +352,9 @@ def _parts_words(parts: Sequence[CountPart]) -> str:
     """What a counting row counts: `7 x 5 lb ABC dry chemical`."""
     said = []
     for part in parts:
-        count = str(part.count) if part.count is not None else " or ".join(map(str, part.readings)) or "some"
+        count = str(part.count) if part.count is not None else _(" or ").join(map(str, part.readings)) or _("some")
         size = f"{size_words(part.size)} " if part.size else ""
-        said.append(f"{count} x {size}{kinds.agent_label(part.agent)}")
+        said.append(f"{count} x {size}{agent_words(part.agent)}")
     return f" ({'; '.join(said)})" if said else ""
 
 
@@ -343,20 +363,20 @@ def value_words(field: str, value: object) -> str:
     if value is None:
         return ""
     if isinstance(value, bool):
-        return _YES_NO[value]
+        return _("yes") if value else _("no")
     if isinstance(value, PartialDate):
-        return value.for_people()
+        return date_words(value)
     if isinstance(value, Quantity):
         return size_words(value)
-    return _LABELS.get(field, {}).get(str(value), str(value))
+    return _(_LABELS[field][str(value)]) if str(value) in _LABELS.get(field, {}) else str(value)
 
 
 def taken_page(about: About, name: str, taken: TakenIn) -> TakenPage:
     """What was written."""
     counts = (
-        Grouped(name="new units", count=taken.new),
-        Grouped(name="units with changes", count=taken.changed),
-        Grouped(name="units that are only counted", count=taken.placeholders),
-        Grouped(name="records", count=taken.records),
+        Grouped(name=_("new units"), count=taken.new),
+        Grouped(name=_("units with changes"), count=taken.changed),
+        Grouped(name=_("units that are only counted"), count=taken.placeholders),
+        Grouped(name=_("records"), count=taken.records),
     )
-    return TakenPage(frame=frame(about, title="Taken in", here="/import"), name=name, counts=counts)
+    return TakenPage(frame=frame(about, title=_("Taken in"), here="/import"), name=name, counts=counts)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import ipaddress
 from typing import TYPE_CHECKING
 
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import ngettext
 from pinseal.reasons import Refusal
 
 if TYPE_CHECKING:
@@ -45,12 +47,16 @@ class Limits:
 
     def request(self, host: str | None) -> TooOften | None:
         """Count a request; a refusal where the place asked too often."""
-        return None if self._counter.hit(self._requests, "request", place_of(host)) else _too_often(1, "requests")
+        return (
+            None
+            if self._counter.hit(self._requests, "request", place_of(host))
+            else _too_often(1, _("there were too many requests from here"))
+        )
 
     def may_try(self, host: str | None, login: str) -> TooOften | None:
         """A refusal where a place or a name had too many wrong passphrases lately. Counts nothing."""
         free = self._free(self._of_place, "place", place_of(host)) and self._free(self._of_name, "name", login.strip().casefold())
-        return None if free else _too_often(_WRONG_MINUTES, "wrong passphrases")
+        return None if free else _too_often(_WRONG_MINUTES, _("there were too many wrong passphrases from here"))
 
     def wrong(self, host: str | None, login: str) -> None:
         """Count a wrong passphrase."""
@@ -63,8 +69,8 @@ class Limits:
 
 def _too_often(minutes: int, what: str) -> TooOften:
     return TooOften(
-        what=f"there were too many {what} from here",
-        rule="a stranger who tries everything shall not get far",
+        what=what,
+        rule=_("a stranger who tries everything shall not get far"),
         got="",
-        do=f"wait {minutes} minute{'s' if minutes != 1 else ''} and try again",
+        do=ngettext("wait %(n)s minute and try again", "wait %(n)s minutes and try again", minutes),
     )

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from pinseal import kinds
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked
 from pinseal.measures import for_people, parse_pressure, parse_temperature
 from pinseal.reasons import Refusal
 from pinseal.records.fold import Unit
@@ -15,17 +17,20 @@ from pinseal.service.agent_ledger import Lot, Movement
 from pinseal.service.books import Away, SheetLine
 from pinseal.service.charge_of_unit import AtTheBench, absent_facts, charge_asked
 from pinseal.sheets.plate import read_plate
+from pinseal.web.date_words import date_words
 from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import AgentPage, BenchPage, BenchRow, ChargePage, LotRow, MovementRow
 from pinseal.web.office_registers_page import away_now, lateness
 from pinseal.web.office_sheet_page import day
 from pinseal.web.office_work_parts import unit_head, works_words
 from pinseal.web.pages import frame
+from pinseal.web.refusals import capital
 from pinseal.web.views import Choice, Fact, Trouble
+from pinseal.web.words import agent_words
 
 _BENCH_WORKS = frozenset({"internal-examination", "hydrostatic-test", "recharge", "agent-renewal", "hose-test", "expellant-cylinder-test"})
 _MOVEMENTS_SHOWN = 20
-REGULATORS = {"": "not said", "yes": "a regulator", "no": "a bare bottle"}
+REGULATORS = {"": marked("not said"), "yes": marked("a regulator"), "no": marked("a bare bottle")}
 FIELDS = ("at", "at-unit", "gas", "dew-point", "dew-unit", "regulator", "setting", "setting-unit", "last")
 
 
@@ -38,7 +43,7 @@ def bench_page(seen: Sight) -> BenchPage:
     away = {each.unit: each for each in away_now(seen) if each.taken_to in ("bench", "van")}
     units = [*away, *(unit for unit in sheets if unit not in away and seen.sees(unit))]
     rows = tuple(_bench_row(seen, unit, away.get(unit), sheets.get(unit)) for unit in units)
-    return BenchPage(frame=frame(seen.about, title="Bench", here="/bench"), rows=rows)
+    return BenchPage(frame=frame(seen.about, title=_("Bench"), here="/bench"), rows=rows)
 
 
 def _bench_row(seen: Sight, uid: str, away: Away | None, sheet: SheetLine | None) -> BenchRow:
@@ -51,15 +56,17 @@ def _bench_row(seen: Sight, uid: str, away: Away | None, sheet: SheetLine | None
         sheet_href=f"/sheets/{sheet.uid}/work" if sheet else "",
         begin_href="" if sheet else f"/units/{uid}/sheet",
         charge_href=f"/bench/charge/{uid}",
-        since=f"{kinds.AWAY_TO[away.taken_to]} since {away.since.for_people()}"
-        if away
-        else f"sheet begun {day(sheet.on)}"
-        if sheet
-        else "",
-        back_by=away.back_by.for_people() if away and away.back_by else "",
+        since=_since(away, sheet),
+        back_by=date_words(away.back_by) if away and away.back_by else "",
         late=late,
         note="; ".join(part for part in (away.reason, away.state, note) if part) if away else "",
     )
+
+
+def _since(away: Away | None, sheet: SheetLine | None) -> str:
+    if away:
+        return _("%(where)s since %(date)s", where=_(kinds.AWAY_TO[away.taken_to]), date=date_words(away.since))
+    return _("sheet begun %(date)s", date=day(sheet.on)) if sheet else ""
 
 
 # -- the charge
@@ -114,24 +121,27 @@ def charge_page(seen: Sight, unit: Unit, typed: Typed, system: str) -> ChargePag
     try:
         found = planned(seen, unit, typed, system)
     except Refusal as refused:
-        troubles = (Trouble(text=f"{refused.what[:1].upper()}{refused.what[1:]} ({refused.got}); {refused.do}.", at="at"),)
+        said = _("%(what)s (%(got)s); %(do)s.", what=capital(_(refused.what)), got=refused.got, do=_(refused.do))
+        troubles = (Trouble(text=said, at="at"),)
     plan = found[1] if found else None
     here = f"/bench/charge/{state.uid}"
     return ChargePage(
-        frame=frame(seen.about, title=f"Charge {unit_head(state).name}", here="/bench"),
+        frame=frame(seen.about, title=_("Charge %(unit)s", unit=unit_head(state).name), here="/bench"),
         unit=unit_head(state),
         here=here,
         known=tuple(_known(unit, system)),
-        cannot=absent_facts(plate, state.nameplate.agent),
+        cannot=tuple(map(_, absent_facts(plate, state.nameplate.agent))),
         at=typed.text("at"),
         at_units=_units(("F", "C") if system == "us" else ("C", "F"), typed.text("at-unit")),
-        gases=tuple(Choice(value=code, label=label, chosen=code == typed.text("gas")) for code, label in kinds.GASES.items()),
+        gases=tuple(Choice(value=code, label=_(label), chosen=code == typed.text("gas")) for code, label in kinds.GASES.items()),
         dew_point=typed.text("dew-point"),
         regulator=typed.text("setting"),
-        regulators=tuple(Choice(value=c, label=w, chosen=c == typed.text("regulator")) for c, w in REGULATORS.items()),
+        regulators=tuple(Choice(value=c, label=_(w), chosen=c == typed.text("regulator")) for c, w in REGULATORS.items()),
         lasts=(
-            Choice(value="", label="not said"),
-            Choice(value="plate", label=f"{kinds.agent_label(state.nameplate.agent)}, seen", chosen=typed.text("last") == "plate"),
+            Choice(value="", label=_("not said")),
+            Choice(
+                value="plate", label=_("%(agent)s, seen", agent=agent_words(state.nameplate.agent)), chosen=typed.text("last") == "plate"
+            ),
         ),
         head=_head(plan) if plan else "",
         may=bool(plan and plan.may_charge),
@@ -139,7 +149,7 @@ def charge_page(seen: Sight, unit: Unit, typed: Typed, system: str) -> ChargePag
         told=_told(plan, system) if plan else "",
         figures=tuple(_figures(plan, system)) if plan else (),
         because=plan.because if plan else (),
-        safety=SAFETY_WORDS,
+        safety=tuple(map(_, SAFETY_WORDS)),
         troubles=troubles,
     )
 
@@ -151,21 +161,21 @@ def _units(units: Sequence[str], chosen: str) -> tuple[Choice, ...]:
 def _known(unit: Unit, system: str) -> Sequence[Fact]:
     state, plate = unit.state, read_plate(unit.state.nameplate)
     said = (
-        ("agent", kinds.agent_label(state.nameplate.agent)),
-        ("agent mass", plate.net_kg and for_people(float(plate.net_kg), "mass", system=system, digits=2)),
-        ("nameplate pressure at 70 F", plate.charge_pa and for_people(float(plate.charge_pa), "pressure", system=system)),
-        ("water capacity", state.nameplate.water_capacity and state.nameplate.water_capacity.for_people()),
-        ("gas by the nameplate", kinds.GASES.get(plate.gas or "", "")),
+        (_("agent"), agent_words(state.nameplate.agent)),
+        (_("agent mass"), plate.net_kg and for_people(float(plate.net_kg), "mass", system=system, digits=2)),
+        (_("nameplate pressure at 70 F"), plate.charge_pa and for_people(float(plate.charge_pa), "pressure", system=system)),
+        (_("water capacity"), state.nameplate.water_capacity and state.nameplate.water_capacity.for_people()),
+        (_("gas by the nameplate"), _(kinds.GASES.get(plate.gas or "", ""))),
     )
     return [Fact(name=name, value=str(value)) for name, value in said if value]
 
 
 def _head(plan: ChargePlan) -> str:
     if plan.refusals:
-        return "Do not charge this unit."
+        return _("Do not charge this unit.")
     if plan.missing:
-        return f"Do not charge yet, not known: {', '.join(plan.missing)}."
-    return "Nothing said here stands against the charge. Shell, agent and closing are proved on the job sheet."
+        return _("Do not charge yet, not known: %(what)s.", what=", ".join(map(_, plan.missing)))
+    return _("Nothing said here stands against the charge. Shell, agent and closing are proved on the job sheet.")
 
 
 def _told(plan: ChargePlan, system: str) -> str:
@@ -175,14 +185,18 @@ def _told(plan: ChargePlan, system: str) -> str:
     target, stop, ceiling = (
         for_people(pa, "pressure", system=system) for pa in (plan.target_gauge_pa, plan.stop_at_gauge_pa, plan.ceiling_gauge_pa)
     )
-    return f"A dial: target {target}, stop the gas at {stop}, ceiling {ceiling}."
+    return _("A dial: target %(target)s, stop the gas at %(stop)s, ceiling %(ceiling)s.", target=target, stop=stop, ceiling=ceiling)
 
 
 def _figures(plan: ChargePlan, system: str) -> Iterator[Fact]:
     """The figures of the dial as text, large enough for a phone at the bench."""
     digits = 2 if system == "metric" else 0
-    said = (("target", plan.target_gauge_pa), ("stop the gas at", plan.stop_at_gauge_pa), ("settles at about", plan.settles_at_gauge_pa))
-    for name, pa in (*said, ("ceiling", plan.ceiling_gauge_pa)):
+    said = (
+        (_("target"), plan.target_gauge_pa),
+        (_("stop the gas at"), plan.stop_at_gauge_pa),
+        (_("settles at about"), plan.settles_at_gauge_pa),
+    )
+    for name, pa in (*said, (_("ceiling"), plan.ceiling_gauge_pa)):
         if pa is not None:
             yield Fact(name=name, value=for_people(pa, "pressure", system=system, digits=digits))
 
@@ -194,7 +208,7 @@ def agent_page(seen: Sight, lots: Sequence[Lot], system: str) -> AgentPage:
     """The lots with a number first; what has none is told apart, for nobody can trace it."""
     rows = [_lot(seen, lot, system) for lot in lots]
     return AgentPage(
-        frame=frame(seen.about, title="Agent by lot", here="/bench"),
+        frame=frame(seen.about, title=_("Agent by lot"), here="/bench"),
         lots=tuple(row for row in rows if row.lot),
         unnumbered=tuple(row for row in rows if not row.lot),
     )
@@ -202,7 +216,7 @@ def agent_page(seen: Sight, lots: Sequence[Lot], system: str) -> AgentPage:
 
 def _lot(seen: Sight, lot: Lot, system: str) -> LotRow:
     return LotRow(
-        agent=kinds.agent_label(lot.agent or None),
+        agent=agent_words(lot.agent or None),
         lot=lot.lot,
         went_in=for_people(float(lot.in_kg), "mass", system=system, digits=2) if lot.in_kg else "",
         came_out=for_people(float(lot.out_kg), "mass", system=system, digits=2) if lot.out_kg else "",
@@ -215,12 +229,13 @@ def _lot(seen: Sight, lot: Lot, system: str) -> LotRow:
 
 def _movement(seen: Sight, each: Movement) -> MovementRow:
     state = seen.state(each.unit)
-    where = kinds.AGENT_WAYS.get(each.went_to, "")
+    where = _(kinds.AGENT_WAYS.get(each.went_to, ""))
+    out = _("came out, %(where)s", where=where) if where else _("came out")
     return MovementRow(
-        done=each.done.for_people(),
-        what="went in" if each.into else f"came out{f', {where}' if where else ''}",
-        mass=each.text or "no mass on record",
+        done=date_words(each.done),
+        what=_("went in") if each.into else out,
+        mass=each.text or _("no mass on record"),
         unit=unit_head(state) if state else None,
-        note=f"container {each.container}" if each.container else "",
+        note=_("container %(name)s", name=each.container) if each.container else "",
         balance=each.balance,
     )

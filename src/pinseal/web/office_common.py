@@ -10,7 +10,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from pinseal.reasons import Refusal
 from pinseal.records.unit import UnitState
 from pinseal.service.books import Books
 from pinseal.service.duelist import DueList
@@ -96,14 +95,6 @@ async def form_of(request: Request) -> dict[str, list[str]]:
 
 def one(form: Mapping[str, list[str]], name: str) -> str:
     return form.get(name, [""])[-1]
-
-
-def refusal_words(refused: Refusal) -> str:
-    """A refusal as sentences. A damaged shop is no trouble of the form: its page tells it."""
-    if refused.exit_code != 2:
-        raise refused
-    parts = [refused.what, refused.rule, refused.do]
-    return " ".join(f"{part[:1].upper()}{part[1:].rstrip('.')}." for part in parts if part)
 
 
 def not_here() -> HTTPException:

@@ -9,18 +9,22 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked
 from pinseal.dates import PartialDate
 from pinseal.money import parse_amount
 from pinseal.reasons import Refusal
 from pinseal.service.books import Deficiency, Quote
 from pinseal.web.account import AUTHORITY, OWNER
 from pinseal.web.asked import read_page
-from pinseal.web.office_common import Sight, account_of, answer, form_of, not_here, one, person_of, refusal_words, see_other, sight
+from pinseal.web.date_words import date_words
+from pinseal.web.office_common import Sight, account_of, answer, form_of, not_here, one, person_of, see_other, sight
 from pinseal.web.office_deficiencies_page import DeficienciesAsked, May, asked_for, deficiencies_page, deficiency_page
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_entries import Form
 from pinseal.web.office_files import file_answer
 from pinseal.web.office_tables import deficiencies_table
+from pinseal.web.refusals import in_sentences
 from pinseal.web.views import Trouble
 from pinseal.web.words import read_day
 
@@ -78,7 +82,7 @@ class DeficiencyDesk:
         account = account_of(request)
         owner = _owner_of(request)
         staff = account is None or account.role not in (OWNER, AUTHORITY)
-        troubles = (Trouble(text=refusal_words(refused), at=one(form or {}, "form") or "way"),) if refused else ()
+        troubles = (Trouble(text=in_sentences(refused), at=one(form or {}, "form") or "way"),) if refused else ()
         page = deficiency_page(
             seen,
             found,
@@ -107,7 +111,7 @@ class DeficiencyDesk:
         try:
             kind, day, fields = _MAKERS[one(form, "form")](found, form, _owner_of(request))
             if day.earliest > seen.about.today:
-                raise _wrong_day("nothing is written down before it happens", day)
+                raise _wrong_day(_("nothing is written down before it happens"), day)
             self.office.record(kind=kind, unit=found.unit, done=day, fields=fields, person=person_of(request))
         except Refusal as refused:
             return self._page(request, seen, found, refused, form)
@@ -126,38 +130,40 @@ Made = tuple[str, PartialDate, Mapping[str, str]]
 def _needed(form: Form, name: str, what: str, do: str) -> str:
     if text := one(form, name):
         return text
-    raise Refusal(what=what, rule="the record keeps it", got="nothing", do=do)
+    raise Refusal(what=what, rule=_("the record keeps it"), got=_("nothing"), do=do)
 
 
 def _day(form: Form, not_before: PartialDate, what: str) -> PartialDate:
-    day = PartialDate.of(read_day(_needed(form, "day", "no day is said", "say on which day it was")))
+    day = PartialDate.of(read_day(_needed(form, "day", _("no day is said"), _("say on which day it was"))))
     if day.latest < not_before.earliest:
-        raise _wrong_day(f"{what} {not_before.for_people()}", day)
+        raise _wrong_day(_(what, date=date_words(not_before)), day)
     return day
 
 
 def _wrong_day(rule: str, day: PartialDate) -> Refusal:
-    return Refusal(what="the day cannot be right", rule=rule, got=day.for_people(), do="correct the day")
+    return Refusal(what=_("the day cannot be right"), rule=rule, got=date_words(day), do=_("correct the day"))
 
 
 def _open(found: Deficiency) -> None:
     if not found.is_open:
         raise Refusal(
-            what="it was put right already",
-            rule="a price, an answer or a mending is of a deficiency that stands open",
+            what=_("it was put right already"),
+            rule=_("a price, an answer or a mending is of a deficiency that stands open"),
             got=found.words,
-            do="look at its way on this page",
+            do=_("look at its way on this page"),
         )
 
 
-def _quote_made(found: Deficiency, form: Form, _: str) -> Made:
+def _quote_made(found: Deficiency, form: Form, _owner: str) -> Made:
     _open(found)
-    currency = _needed(form, "currency", "no currency is said", "write for example EUR, or choose the shop's currency in the settings")
-    price = parse_amount(_needed(form, "price", "no price is said", "write the price"), currency)
-    day = _day(form, found.found, "it was found on")
+    currency = _needed(
+        form, "currency", _("no currency is said"), _("write for example EUR, or choose the shop's currency in the settings")
+    )
+    price = parse_amount(_needed(form, "price", _("no price is said"), _("write the price")), currency)
+    day = _day(form, found.found, marked("it was found on %(date)s"))
     until = read_day(one(form, "valid_until")) if one(form, "valid_until") else None
     if until is not None and until < day.earliest:
-        raise _wrong_day("a price holds at least on the day on which it is told", PartialDate.of(until))
+        raise _wrong_day(_("a price holds at least on the day on which it is told"), PartialDate.of(until))
     fields = {
         "deficiency": found.record,
         "price-minor": str(price.minor),
@@ -175,12 +181,12 @@ def _answer_made(found: Deficiency, form: Form, owner: str) -> Made:
     quote = _quote_named(found, one(form, "quoted"))
     said = {
         "quoted": quote.record,
-        "answer": _needed(form, "said", "it is not said what the owner answered", "choose agreed or declined"),
+        "answer": _needed(form, "said", _("it is not said what the owner answered"), _("choose agreed or declined")),
         "answered-by": owner
-        or _needed(form, "answered_by", "nobody is named who answered", "write the name of who answered for the owner"),
+        or _needed(form, "answered_by", _("nobody is named who answered"), _("write the name of who answered for the owner")),
         "reason": one(form, "reason"),
     }
-    return "quote-answered", _day(form, quote.on, "the price was told on"), _said(said)
+    return "quote-answered", _day(form, quote.on, marked("the price was told on %(date)s")), _said(said)
 
 
 def _quote_named(found: Deficiency, record: str) -> Quote:
@@ -189,18 +195,18 @@ def _quote_named(found: Deficiency, record: str) -> Quote:
     if quote is not None and quote.record == record:
         return quote
     raise Refusal(
-        what="another price was told since" if quote else "no price was told",
-        rule="an answer is of the price that holds",
+        what=_("another price was told since") if quote else _("no price was told"),
+        rule=_("an answer is of the price that holds"),
         got=record,
-        do="read the price on this page, and answer again",
+        do=_("read the price on this page, and answer again"),
     )
 
 
-def _mend_made(found: Deficiency, form: Form, _: str) -> Made:
+def _mend_made(found: Deficiency, form: Form, _owner: str) -> Made:
     _open(found)
-    how = _needed(form, "how", "it is not said what was done", "say how it was put right")
+    how = _needed(form, "how", _("it is not said what was done"), _("say how it was put right"))
     fields = {"finding": found.finding, "deficiency": found.record, "how": how}
-    return "remedied", _day(form, found.found, "it was found on"), fields
+    return "remedied", _day(form, found.found, marked("it was found on %(date)s")), fields
 
 
 def _said(fields: Mapping[str, str]) -> dict[str, str]:

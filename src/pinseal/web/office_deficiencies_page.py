@@ -9,27 +9,42 @@ from datetime import date, timedelta
 from typing import Any
 from urllib.parse import urlencode
 
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked, ngettext
 from pinseal.dates import PartialDate
 from pinseal.service.books import STAGES, Deficiency, Quote
 from pinseal.sheets.model import ACTIONS
+from pinseal.web.date_words import date_words, day_date
 from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import DeficienciesPage, DeficiencyPage, DeficiencyRow, WayStep
 from pinseal.web.office_views import Link
 from pinseal.web.office_work_parts import unit_head
 from pinseal.web.pages import frame, page_count, paged
 from pinseal.web.views import Choice, Trouble
-from pinseal.web.words import count_words, length_words
+from pinseal.web.words import length_words
 
 # What can be asked for: everything open, one stage, everything.
-SHOWN = {"open": "open", **STAGES, "all": "all"}
-AGES = {"": "of any age", "30": "older than 30 days", "90": "older than 90 days", "365": "older than a year"}
+SHOWN = {"open": marked("open"), **STAGES, "all": marked("all")}
+AGES = {
+    "": marked("of any age"),
+    "30": marked("older than 30 days"),
+    "90": marked("older than 90 days"),
+    "365": marked("older than a year"),
+}
 ROWS_A_PAGE = 50
 _WAITS = {
-    "found": "{} without a price",
-    "quoted": "{} without an answer",
-    "agreed": "agreed {} ago",
-    "declined": "declined {} ago",
-    "done": "put right {} ago",
+    "found": marked("%(length)s without a price"),
+    "quoted": marked("%(length)s without an answer"),
+    "agreed": marked("agreed %(length)s ago"),
+    "declined": marked("declined %(length)s ago"),
+    "done": marked("put right %(length)s ago"),
+}
+_TODAY = {
+    "found": marked("found today"),
+    "quoted": marked("quoted today"),
+    "agreed": marked("agreed today"),
+    "declined": marked("declined today"),
+    "done": marked("put right today"),
 }
 
 
@@ -53,7 +68,11 @@ class DeficienciesAsked:
 
     def words(self) -> str:
         """What is asked for, in plain words."""
-        parts = (SHOWN[self.show] if self.show != "all" else "", self.site and f"at {self.site}", AGES[self.age] if self.age else "")
+        parts = (
+            _(SHOWN[self.show]) if self.show != "all" else "",
+            self.site and _("at %(site)s", site=self.site),
+            _(AGES[self.age]) if self.age else "",
+        )
         return ", ".join(part for part in parts if part)
 
 
@@ -65,8 +84,9 @@ def clock_words(each: Deficiency, today: date) -> str:
     """How long it has been where it is on its way: `40 days without a price`."""
     days = days_since(each.stage_since, today)
     if each.remedied is not None:
-        return f"put right after {length_words(max(0, (each.remedied.latest - each.found.earliest).days))}"
-    return _WAITS[each.stage].format(length_words(days)) if days else f"{STAGES[each.stage].partition(',')[0]} today"
+        took = max(0, (each.remedied.latest - each.found.earliest).days)
+        return _("put right after %(length)s", length=length_words(took))
+    return _(_WAITS[each.stage], length=length_words(days)) if days else _(_TODAY[each.stage])
 
 
 def deficiency_row(seen: Sight, each: Deficiency) -> DeficiencyRow:
@@ -76,16 +96,16 @@ def deficiency_row(seen: Sight, each: Deficiency) -> DeficiencyRow:
     return DeficiencyRow(
         unit=unit_head(state),
         href=f"/deficiencies/{each.record}",
-        state="put right" if not each.is_open else "left the fleet" if state.removed else "open",
-        found=each.found.for_people(),
-        age=f"{length_words(days)} ago" if days > 0 else "today",
-        what=each.words,
+        state=marked("put right") if not each.is_open else marked("left the fleet") if state.removed else marked("open"),
+        found=date_words(each.found),
+        age=_("%(length)s ago", length=length_words(days)) if days > 0 else _("today"),
+        what=_(each.words),
         source=each.clause,
-        forces=ACTIONS.get(each.action, each.action),
-        stage=STAGES[each.stage],
+        forces=_(ACTIONS.get(each.action, each.action)),
+        stage=_(STAGES[each.stage]),
         clock=clock_words(each, seen.about.today),
         price=_price(seen, each.quote) if each.is_open else "",
-        remedied=each.remedied.for_people() if each.remedied else "",
+        remedied=date_words(each.remedied) if each.remedied else "",
         how=f"{each.how}, {each.remedied_by}" if each.remedied_by else each.how,
         person=each.person,
         sheet_href=f"/sheets/{each.sheet}" if seen.books.sheet(each.sheet) else "",
@@ -95,7 +115,7 @@ def deficiency_row(seen: Sight, each: Deficiency) -> DeficiencyRow:
 def _price(seen: Sight, quote: Quote | None) -> str:
     if quote is None or not seen.prices:
         return ""
-    return str(quote.price) if quote.price else "a price that cannot be read"
+    return str(quote.price) if quote.price else _("a price that cannot be read")
 
 
 def open_deficiencies(seen: Sight) -> list[Deficiency]:
@@ -116,7 +136,7 @@ def asked_for(seen: Sight, asked: DeficienciesAsked) -> list[Deficiency]:
         return every
     if asked.show == "done":
         done = [(each.remedied.latest, each) for each in every if each.remedied is not None]
-        return [each for _, each in sorted(done, key=lambda pair: (pair[0], pair[1].record), reverse=True)]
+        return [each for _day, each in sorted(done, key=lambda pair: (pair[0], pair[1].record), reverse=True)]
     found = [each for each in every if each.is_open and in_fleet(seen, each) and asked.show in ("open", each.stage)]
     return sorted(found, key=lambda each: (each.stage_since.earliest if asked.show != "open" else each.found.earliest, each.record))
 
@@ -139,17 +159,17 @@ def deficiencies_page(seen: Sight, asked: DeficienciesAsked, page: int) -> Defic
     found, counts = asked_for(seen, asked), _counts(seen, asked)
     page = min(page, page_count(len(found), ROWS_A_PAGE))
     return DeficienciesPage(
-        frame=frame(seen.about, title="Deficiencies", here="/deficiencies"),
+        frame=frame(seen.about, title=_("Deficiencies"), here="/deficiencies"),
         shown=tuple(
-            Link(text=words, href=asked.href(show=code), on=code == asked.show, count=counts[code]) for code, words in SHOWN.items()
+            Link(text=_(words), href=asked.href(show=code), on=code == asked.show, count=counts[code]) for code, words in SHOWN.items()
         ),
         sites=(
-            Choice(value="", label="every site", chosen=not asked.site),
+            Choice(value="", label=_("every site"), chosen=not asked.site),
             *(Choice(value=s, label=s, chosen=s == asked.site) for s in sites),
         ),
-        ages=tuple(Choice(value=code, label=words, chosen=code == asked.age) for code, words in AGES.items()),
+        ages=tuple(Choice(value=code, label=_(words), chosen=code == asked.age) for code, words in AGES.items()),
         show=asked.show,
-        said=": ".join(part for part in (count_words(len(found), "deficiency", "deficiencies"), asked.words()) if part),
+        said=": ".join(part for part in (ngettext("%(n)s deficiency", "%(n)s deficiencies", len(found)), asked.words()) if part),
         rows=tuple(deficiency_row(seen, each) for each in found[(page - 1) * ROWS_A_PAGE : page * ROWS_A_PAGE]),
         paging=paged(len(found), page, asked.href, rows_a_page=ROWS_A_PAGE),
         csv_href=asked.href("/deficiencies.csv"),
@@ -183,7 +203,7 @@ def deficiency_page(
     live = each.is_open and in_fleet(seen, each)
     quote = each.quote
     return DeficiencyPage(
-        frame=frame(seen.about, title="Deficiency", here="/deficiencies"),
+        frame=frame(seen.about, title=_("Deficiency"), here="/deficiencies"),
         row=deficiency_row(seen, each),
         here=f"/deficiencies/{each.record}",
         steps=tuple(_steps(seen, each)),
@@ -196,7 +216,7 @@ def deficiency_page(
         price=_price(seen, quote),
         is_answered=bool(quote and quote.answer),
         currency=currency,
-        day=PartialDate.of(seen.about.today).for_people(),
+        day=day_date(seen.about.today),
         troubles=troubles,
         typed=typed or {},
     )
@@ -208,26 +228,26 @@ def _told(seen: Sight, each: Deficiency) -> str:
     if not each.is_open:
         return ""
     if not in_fleet(seen, each):
-        return "The unit has left the fleet; nothing more is to be done about it."
+        return _("The unit has left the fleet; nothing more is to be done about it.")
     if quote is not None and quote.ran_out(today) and quote.valid_until:
-        return f"The price held until {PartialDate.of(quote.valid_until).for_people()} and was not answered. Quote it anew."
+        return _("The price held until %(date)s and was not answered. Quote it anew.", date=day_date(quote.valid_until))
     if each.stage == "declined":
-        return "The owner declined. It stands open, and what it forces still holds."
+        return _("The owner declined. It stands open, and what it forces still holds.")
     return {
-        "found": "No price was told to the owner yet.",
-        "quoted": "The owner has not answered yet.",
-        "agreed": "The owner agreed. The work is to be done.",
+        "found": _("No price was told to the owner yet."),
+        "quoted": _("The owner has not answered yet."),
+        "agreed": _("The owner agreed. The work is to be done."),
     }[each.stage]
 
 
 def _steps(seen: Sight, each: Deficiency) -> Iterator[WayStep]:
     sheet = seen.books.sheet
     yield WayStep(
-        name="Found",
+        name=_("Found"),
         shape="overdue",
-        when=each.found.for_people(),
+        when=date_words(each.found),
         who=each.person,
-        said=tuple(part for part in (each.clause, ACTIONS.get(each.action, each.action)) if part),
+        said=tuple(part for part in (each.clause, _(ACTIONS.get(each.action, each.action))) if part),
         href=f"/sheets/{each.sheet}" if sheet(each.sheet) else "",
     )
     before = each.found
@@ -239,9 +259,9 @@ def _steps(seen: Sight, each: Deficiency) -> Iterator[WayStep]:
             before = quote.answered
     if each.remedied is not None:
         yield WayStep(
-            name="Put right",
+            name=_("Put right"),
             shape="ahead",
-            when=each.remedied.for_people(),
+            when=date_words(each.remedied),
             took=_between(before, each.remedied),
             who=each.remedied_by,
             said=(each.how,) if each.how else (),
@@ -250,12 +270,12 @@ def _steps(seen: Sight, each: Deficiency) -> Iterator[WayStep]:
 
 
 def _quote_step(seen: Sight, quote: Quote, before: PartialDate) -> WayStep:
-    until = f"holds until {PartialDate.of(quote.valid_until).for_people()}" if quote.valid_until else ""
-    number = f"on paper {quote.number}" if quote.number else ""
+    until = _("holds until %(date)s", date=day_date(quote.valid_until)) if quote.valid_until else ""
+    number = _("on paper %(number)s", number=quote.number) if quote.number else ""
     return WayStep(
-        name=f"Quoted {_price(seen, quote)}".strip(),
+        name=_("Quoted %(price)s", price=_price(seen, quote)).strip(),
         shape="due",
-        when=quote.on.for_people(),
+        when=date_words(quote.on),
         took=_between(before, quote.on),
         who=quote.person,
         said=tuple(part for part in (quote.work, number, until) if part),
@@ -265,11 +285,13 @@ def _quote_step(seen: Sight, quote: Quote, before: PartialDate) -> WayStep:
 def _answer_step(quote: Quote) -> WayStep:
     assert quote.answered is not None
     return WayStep(
-        name=f"{quote.answer.capitalize()} by {quote.answered_by}",
+        name=_("Agreed by %(name)s", name=quote.answered_by)
+        if quote.answer == "agreed"
+        else _("Declined by %(name)s", name=quote.answered_by),
         shape="ahead" if quote.answer == "agreed" else "unknown",
-        when=quote.answered.for_people(),
+        when=date_words(quote.answered),
         took=_between(quote.on, quote.answered),
-        who=f"written by {quote.answer_person}" if quote.answer_person != quote.answered_by else "",
+        who=_("written by %(name)s", name=quote.answer_person) if quote.answer_person != quote.answered_by else "",
         said=(quote.reason,) if quote.reason else (),
     )
 
@@ -279,10 +301,12 @@ def _between(first: PartialDate, then: PartialDate) -> str:
     if first.precision != "day" or then.precision != "day":
         return ""
     days = (then.earliest - first.earliest).days
-    return "the same day" if days == 0 else f"after {length_words(days)}" if days > 0 else ""
+    if days == 0:
+        return _("the same day")
+    return _("after %(length)s", length=length_words(days)) if days > 0 else ""
 
 
 def stages_of(found: Sequence[Deficiency]) -> Mapping[str, int]:
     """How many open deficiencies are at each stage, by its words; those with none are left out."""
     counts = Counter(each.stage for each in found)
-    return {words: counts[code] for code, words in STAGES.items() if counts[code]}
+    return {_(words): counts[code] for code, words in STAGES.items() if counts[code]}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from pinseal.catalogue import gettext as _
 from pinseal.reasons import Refusal
 from pinseal.sheets.entries import Entry
 from pinseal.web.office_common import one
@@ -21,7 +22,10 @@ def entry_of(form: Form, *, now: int) -> Entry:
     made = _MAKERS.get(act)
     if made is None:
         raise Refusal(
-            what="this form says nothing", rule="an entry is an answer, a confirmation or a fix", got=act, do="press one of the buttons"
+            what=_("this form says nothing"),
+            rule=_("an entry is an answer, a confirmation or a fix"),
+            got=act,
+            do=_("press one of the buttons"),
         )
     return made(form, _seconds(form, now))
 
@@ -37,7 +41,7 @@ def _seconds(form: Form, now: int) -> int | None:
 
 def _step(form: Form, seconds: int | None) -> Entry:
     note = one(form, "note")
-    said = {"answer": _needed(form, "answer", "no answer was chosen")} | ({"note": note} if note else {})
+    said = {"answer": _needed(form, "answer", _("no answer was chosen"))} | ({"note": note} if note else {})
     names = [name.removeprefix(READING) for name in form if name.startswith(READING) and one(form, name)]
     readings = {name: reading_text(form, name) for name in names}
     instruments = {name: one(form, INSTRUMENT + name) for name in names if one(form, INSTRUMENT + name)}
@@ -61,7 +65,7 @@ def _confirm(form: Form, seconds: int | None) -> Entry:
 
 
 def _fix(form: Form, seconds: int | None) -> Entry:
-    said = {"how": _needed(form, "how", "it is not said how it was put right"), "step": one(form, "step")}
+    said = {"how": _needed(form, "how", _("it is not said how it was put right")), "step": one(form, "step")}
     said |= {name: one(form, name) for name in ("part", "number", "count") if one(form, name)}
     return Entry(kind="fix", subject=one(form, "finding"), said=said, seconds=seconds)
 
@@ -69,26 +73,26 @@ def _fix(form: Form, seconds: int | None) -> Entry:
 def _override(form: Form, seconds: int | None) -> Entry:
     said = {
         "step": one(form, "step"),
-        "reason": _needed(form, "reason", "it is not said why the gate is overridden"),
-        "supervisor": _needed(form, "supervisor", "it is not said which supervisor overrides the gate"),
+        "reason": _needed(form, "reason", _("it is not said why the gate is overridden")),
+        "supervisor": _needed(form, "supervisor", _("it is not said which supervisor overrides the gate")),
     }
     return Entry(kind="override", subject=one(form, "gate"), said=said, seconds=seconds)
 
 
 def _extend(form: Form, seconds: int | None) -> Entry:
-    return Entry(kind="extend", subject=_needed(form, "work", "no work was chosen"), seconds=seconds)
+    return Entry(kind="extend", subject=_needed(form, "work", _("no work was chosen")), seconds=seconds)
 
 
 def _abandon(form: Form, seconds: int | None) -> Entry:
     where = one(form, "where")
-    said = {"left": _needed(form, "left", "it is not said in which state the unit is left")} | ({"where": where} if where else {})
-    return Entry(kind="abandon", subject=_needed(form, "reason", "it is not said why the sheet ends here"), said=said, seconds=seconds)
+    said = {"left": _needed(form, "left", _("it is not said in which state the unit is left"))} | ({"where": where} if where else {})
+    return Entry(kind="abandon", subject=_needed(form, "reason", _("it is not said why the sheet ends here")), said=said, seconds=seconds)
 
 
 def _needed(form: Form, name: str, what: str) -> str:
     if text := one(form, name):
         return text
-    raise Refusal(what=what, rule="the record keeps it", got="nothing", do="say it, and send the form again")
+    raise Refusal(what=what, rule=_("the record keeps it"), got=_("nothing"), do=_("say it, and send the form again"))
 
 
 _MAKERS = {"step": _step, "confirm": _confirm, "fix": _fix, "override": _override, "extend": _extend, "abandon": _abandon}

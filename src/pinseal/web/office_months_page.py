@@ -9,10 +9,12 @@ from urllib.parse import urlencode
 import numpy as np
 
 from pinseal import kinds
+from pinseal.catalogue import gettext as _
 from pinseal.dates import EPOCH, parse_date
 from pinseal.rules.tables import FAR
 from pinseal.service.duelist import DueList
 from pinseal.web.asked import Asked
+from pinseal.web.date_words import date_words
 from pinseal.web.listing import STATES, Lines, Numbers, built, narrowed
 from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import MonthRow, MonthsPage
@@ -68,8 +70,8 @@ def _number(code: str) -> int:
 
 def month_name(code: str) -> str:
     if code in (LATE, NO_DATE):
-        return {LATE: "Late, or to be withdrawn", NO_DATE: "No date"}[code]
-    return parse_date(code).for_people()
+        return {LATE: _("Late, or to be withdrawn"), NO_DATE: _("No date")}[code]
+    return date_words(parse_date(code))
 
 
 def fitting(dues: DueList, asked: MonthAsked) -> Lines:
@@ -89,8 +91,8 @@ def months_page(seen: Sight, asked: MonthAsked) -> MonthsPage:
     picked = every.picked(months == _number(asked.month)) if asked.month else every.picked(np.zeros(len(every), np.bool_))
     sites = sorted({s.site for s in seen.dues.states if s.site and not s.removed})
     return MonthsPage(
-        frame=frame(seen.about, title="Dues by month", here="/dues"),
-        heads=tuple(kinds.DUTIES[duty] for duty in duties),
+        frame=frame(seen.about, title=_("Dues by month"), here="/dues"),
+        heads=tuple(_(kinds.DUTIES[duty]) for duty in duties),
         months=tuple(
             MonthRow(
                 name=month_name(_code(month)),
@@ -101,8 +103,8 @@ def months_page(seen: Sight, asked: MonthAsked) -> MonthsPage:
             )
             for month in order
         ),
-        sites=_choices({site: site for site in sites}, asked.site, "every site"),
-        duties=_choices(kinds.DUTIES, asked.duty, "every duty"),
+        sites=_choices({site: site for site in sites}, asked.site, _("every site")),
+        duties=_choices({code: _(label) for code, label in kinds.DUTIES.items()}, asked.duty, _("every duty")),
         month=asked.month,
         month_name=month_name(asked.month) if asked.month else "",
         rows=tuple(due_row(seen.dues, due) for due in built(seen.dues, picked[:_ROWS_SHOWN])),

@@ -9,12 +9,13 @@ from starlette.routing import BaseRoute, Route
 
 from pinseal.reasons import Refusal
 from pinseal.web.account import SUPERVISOR
-from pinseal.web.office_common import account_of, answer, form_of, not_here, person_of, refusal_words, see_other, sight
+from pinseal.web.office_common import account_of, answer, form_of, not_here, person_of, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_entries import Form
 from pinseal.web.office_registers_page import instrument_page, instruments_page, loaners_page
 from pinseal.web.office_settings_page import FORM_NAMES, settings_page
 from pinseal.web.office_today_page import office_today_page
+from pinseal.web.refusals import in_sentences
 from pinseal.web.views import Trouble
 
 
@@ -82,7 +83,7 @@ class RegisterDesk:
         try:
             self.office.change_settings(changes, person_of(request))
         except Refusal as refused:
-            return self._settings(request, Trouble(text=refusal_words(refused), at="settings"))
+            return self._settings(request, Trouble(text=in_sentences(refused), at="settings"))
         return see_other("/settings?saved=1")
 
 

@@ -6,9 +6,13 @@ from collections.abc import Sequence
 from datetime import date
 
 from pinseal import kinds
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked
 from pinseal.dates import PartialDate
+from pinseal.records.registers import InstrumentCheck
 from pinseal.service.books import Away
 from pinseal.service.registry import Doubted, ListedInstrument
+from pinseal.web.date_words import date_words, day_date
 from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import (
     AwayRow,
@@ -33,9 +37,9 @@ _SOON_DAYS = 7  # a unit that must be back within a week is due (our own choice)
 def lateness(back_by: PartialDate | None, today: date) -> tuple[str, str]:
     """The state of a unit that must be back, and what that means in words."""
     if back_by is None:
-        return "unknown", "nobody said by when"
+        return "unknown", _("nobody said by when")
     if today > back_by.latest:
-        return "overdue", f"{length_words((today - back_by.latest).days)} late"
+        return "overdue", _("%(length)s late", length=length_words((today - back_by.latest).days))
     days = (back_by.earliest - today).days
     return ("due" if days <= _SOON_DAYS else "ahead"), until_words(max(days, 0))
 
@@ -44,16 +48,16 @@ def away_row(seen: Sight, each: Away) -> AwayRow:
     state, loaner = seen.state(each.unit), seen.state(each.loaner)
     assert state is not None, "only units that are seen are shown"
     late, note = lateness(each.back_by, seen.about.today)
-    bare = "" if loaner else "nothing stands in: the place is bare" if each.loaner == "none" else "it is not said what stands in"
+    bare = _("nothing stands in: the place is bare") if each.loaner == "none" else _("it is not said what stands in")
     return AwayRow(
         unit=unit_head(state),
-        where=kinds.AWAY_TO.get(each.taken_to, "not said"),
-        since=each.since.for_people(),
-        back_by=each.back_by.for_people() if each.back_by else "",
+        where=_(kinds.AWAY_TO.get(each.taken_to, marked("not said"))),
+        since=date_words(each.since),
+        back_by=date_words(each.back_by) if each.back_by else "",
         late=late,
         note=note,
         stands_in=unit_head(loaner) if loaner else None,
-        bare=bare,
+        bare="" if loaner else bare,
         why="; ".join(part for part in (each.reason, each.state) if part),
     )
 
@@ -65,38 +69,38 @@ def away_now(seen: Sight) -> list[Away]:
 
 def loaners_page(seen: Sight) -> LoanersPage:
     rows = tuple(away_row(seen, each) for each in away_now(seen))
-    return LoanersPage(frame=frame(seen.about, title="Loaners", here="/loaners"), rows=rows, bare=sum(bool(row.bare) for row in rows))
+    return LoanersPage(frame=frame(seen.about, title=_("Loaners"), here="/loaners"), rows=rows, bare=sum(bool(row.bare) for row in rows))
 
 
 # -- instruments
 
 _EFFECT_STATES = {"none": "ahead", "flags": "may be overdue", "blocks": "overdue"}
 _STANDINGS = {
-    "good": "good",
-    "lapsed": "its check has lapsed",
-    "bad": "found bad",
-    "never-checked": "never checked",
-    "unknown-instrument": "not in the register",
-    "withdrawn": "withdrawn",
+    "good": marked("good"),
+    "lapsed": marked("its check has lapsed"),
+    "bad": marked("found bad"),
+    "never-checked": marked("never checked"),
+    "unknown-instrument": marked("not in the register"),
+    "withdrawn": marked("withdrawn"),
 }
 
 
 def instrument_row(each: ListedInstrument) -> InstrumentRow:
     found, standing = each.instrument, each.standing
-    until = PartialDate.of(standing.good_until).for_people() if standing.good_until else ""
+    until = day_date(standing.good_until) if standing.good_until else ""
     gone = found.withdrawn
     return InstrumentRow(
-        name=found.id or "not registered yet",
+        name=found.id or _("not registered yet"),
         href=f"/instruments/{found.uid}",
-        what=kinds.INSTRUMENTS.get(found.what or "", found.what or "not said"),
+        what=_(kinds.INSTRUMENTS.get(found.what or "", found.what or marked("not said"))),
         serial=found.serial or "",
         range=found.range_text or "",
-        last_check=each.last_good.done.for_people() if each.last_good else "never",
+        last_check=date_words(each.last_good.done) if each.last_good else _("never"),
         good_until=until,
         state=_EFFECT_STATES[standing.effect],
-        standing=_STANDINGS.get(standing.code, standing.code),
+        standing=_(_STANDINGS.get(standing.code, standing.code)),
         because=standing.because,
-        withdrawn=f"since {gone.since.for_people()}: {gone.reason}" if gone else "",
+        withdrawn=_("since %(day)s: %(why)s", day=date_words(gone.since), why=gone.reason) if gone else "",
     )
 
 
@@ -105,26 +109,36 @@ def instruments_page(seen: Sight, listed: Sequence[ListedInstrument]) -> Instrum
     order = {"blocks": 0, "flags": 1, "none": 2}
     used = sorted((each for each in listed if each.instrument.withdrawn is None), key=lambda e: (order[e.standing.effect], e.instrument.id))
     return InstrumentsPage(
-        frame=frame(seen.about, title="Instruments", here="/instruments"),
+        frame=frame(seen.about, title=_("Instruments"), here="/instruments"),
         rows=tuple(instrument_row(each) for each in used),
         gone=tuple(instrument_row(each) for each in listed if each.instrument.withdrawn is not None),
     )
 
 
+def _check_words(check: InstrumentCheck) -> str:
+    against = _("against %(what)s", what=check.against) if check.against else ""
+    return "; ".join(part for part in (against, check.certificate, check.value) if part)
+
+
 def instrument_page(seen: Sight, each: ListedInstrument, doubted: Doubted) -> InstrumentPage:
     """One instrument with its checks, the latest first, and the readings that it puts in doubt."""
     found = each.instrument
-    said = (("serial", found.serial), ("range", found.range_text), ("smallest step", found.resolution), ("uncertainty", found.uncertainty))
+    said = (
+        (_("serial"), found.serial),
+        (_("range"), found.range_text),
+        (_("smallest step"), found.resolution),
+        (_("uncertainty"), found.uncertainty),
+    )
     return InstrumentPage(
-        frame=frame(seen.about, title=found.id or "Instrument", here="/instruments"),
+        frame=frame(seen.about, title=found.id or _("Instrument"), here="/instruments"),
         row=instrument_row(each),
         facts=tuple(Fact(name=name, value=value) for name, value in said if value),
         source=each.standing.source.for_people() if each.standing.source else "",
         checks=tuple(
             (
-                check.done.for_people(),
-                "; ".join(part for part in (check.against and f"against {check.against}", check.certificate, check.value) if part),
-                PartialDate.of(check.until).for_people() if check.until else "",
+                date_words(check.done),
+                _check_words(check),
+                day_date(check.until) if check.until else "",
                 check.good,
             )
             for check in reversed(found.checks)
@@ -134,8 +148,8 @@ def instrument_page(seen: Sight, each: ListedInstrument, doubted: Doubted) -> In
         doubts=tuple(
             DoubtRow(
                 unit=unit_head(state) if state else None,
-                done=doubt.reading.done.for_people(),
-                what=f"{doubt.reading.quantity}: {doubt.reading.value}",
+                done=date_words(doubt.reading.done),
+                what=f"{_(doubt.reading.quantity)}: {doubt.reading.value}",
                 because=doubt.because,
             )
             for state, doubt in doubted.found[:DOUBTS_SHOWN]

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from pinseal.dates import PartialDate
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked, ngettext
 from pinseal.records.record import Record
-from pinseal.records.record_kinds import KINDS
 from pinseal.service.books import SheetLine
 from pinseal.service.sheet_shapes import OpenedSheet
 from pinseal.sheets.closing import state_words
@@ -17,25 +17,26 @@ from pinseal.sheets.decision import DECISIONS
 from pinseal.sheets.model import WORKS
 from pinseal.sheets.view import notes
 from pinseal.sheets.working import Confirmed, Working
+from pinseal.web.date_words import day_date
 from pinseal.web.office_common import Sight
 from pinseal.web.office_views import Link, Sample, SheetPage, SheetRow, SheetsPage
 from pinseal.web.office_work_parts import decided, finding_view, stages, unit_head, works_words
 from pinseal.web.pages import due_row, frame, page_count, paged
 from pinseal.web.views import Trouble
-from pinseal.web.words import count_words
+from pinseal.web.words import record_words
 
-SHOWN = {"open": "open", "closed": "closed", "check": "to look at as a sample", "all": "all"}
+SHOWN = {"open": marked("open"), "closed": marked("closed"), "check": marked("to look at as a sample"), "all": marked("all")}
 ROWS_A_PAGE = 50
 # How a sheet can end that is no decision.
-_OUTCOMES = {**DECISIONS, "taken-away": "taken away", "abandoned": "broken off", "stays": "it stays as it is"}
+_OUTCOMES = {**DECISIONS, "taken-away": marked("taken away"), "abandoned": marked("broken off"), "stays": marked("it stays as it is")}
 
 
 def outcome_words(code: str) -> str:
-    return _OUTCOMES.get(code, code.replace("-", " "))
+    return _(_OUTCOMES.get(code, code.replace("-", " ")))
 
 
 def day(on: date) -> str:
-    return PartialDate.of(on).for_people()
+    return day_date(on)
 
 
 def _fits(line: SheetLine, show: str) -> bool:
@@ -48,7 +49,7 @@ def sheets_page(seen: Sight, show: str, page: int) -> SheetsPage:
     found = [line for line in lines if _fits(line, show)]
     page = min(page, page_count(len(found), ROWS_A_PAGE))
     links = (
-        Link(text=words, href=f"/sheets?show={code}", on=code == show, count=sum(_fits(line, code) for line in lines))
+        Link(text=_(words), href=f"/sheets?show={code}", on=code == show, count=sum(_fits(line, code) for line in lines))
         for code, words in SHOWN.items()
     )
 
@@ -56,7 +57,7 @@ def sheets_page(seen: Sight, show: str, page: int) -> SheetsPage:
         return f"/sheets?show={show}&page={page}"
 
     return SheetsPage(
-        frame=frame(seen.about, title="Job sheets", here="/sheets"),
+        frame=frame(seen.about, title=_("Job sheets"), here="/sheets"),
         shown=tuple(links),
         rows=tuple(sheet_row(seen, line) for line in found[(page - 1) * ROWS_A_PAGE : page * ROWS_A_PAGE]),
         paging=paged(len(found), page, href, rows_a_page=ROWS_A_PAGE),
@@ -66,14 +67,16 @@ def sheets_page(seen: Sight, show: str, page: int) -> SheetsPage:
 def sheet_row(seen: Sight, line: SheetLine) -> SheetRow:
     state = seen.state(line.unit)
     assert state is not None, "only sheets of units that are seen are shown"
-    quick = f"{count_words(len(line.quick), 'confirmation')} too quick to have looked" if line.quick and not line.checked else ""
+    quick = ""
+    if line.quick and not line.checked:
+        quick = ngettext("%(n)s confirmation too quick to have looked", "%(n)s confirmations too quick to have looked", len(line.quick))
     return SheetRow(
         href=f"/sheets/{line.uid}",
         on=day(line.on),
         unit=unit_head(state),
         works=works_words(line.works),
         person=line.person,
-        state="open" if line.is_open else outcome_words(line.outcome),
+        state=_("open") if line.is_open else outcome_words(line.outcome),
         is_open=line.is_open,
         entries=line.entries,
         quick=quick,
@@ -95,24 +98,26 @@ def sheet_page(
     work = sheet.work
     work_href = f"/sheets/{line.uid}/work"
     return SheetPage(
-        frame=frame(seen.about, title=f"Job sheet of {unit_head(work.job.unit).name}", here="/sheets"),
+        frame=frame(seen.about, title=_("Job sheet of %(unit)s", unit=unit_head(work.job.unit).name), here="/sheets"),
         uid=line.uid,
         unit=unit_head(work.job.unit),
         on=day(line.on),
         works=works_words(work.job.works),
         packs=", ".join(work.job.packs),
         person=line.person,
-        state=f"open; the unit is now: {state_words(work)}" if line.is_open else f"{outcome_words(line.outcome)}; {line.state}",
+        state=_("open; the unit is now: %(state)s", state=_(state_words(work)))
+        if line.is_open
+        else f"{outcome_words(line.outcome)}; {_(line.state)}",
         is_open=line.is_open,
         work_href=work_href if line.is_open and may_work else "",
-        cautions=work.job.type.cautions,
-        notes=(*notes(work.job), *sheet.others, *(f"Set aside: {each}" for each in work.set_aside)),
+        cautions=tuple(map(_, work.job.type.cautions)),
+        notes=(*notes(work.job), *sheet.others, *(_("Set aside: %(what)s", what=each) for each in work.set_aside)),
         dues=work.job.dues if line.is_open else (),
         stages=stages(work, work_href if line.is_open and may_work else "", leaving=line.is_open),
         findings=tuple(finding_view(work, found) for found in work.findings),
         decision=decided(work),
         samples=tuple(_sample(work, each, line, may_check) for each in work.confirmations),
-        overrides=tuple(f"{_title(work, step)}: {gate.replace('-', ' ')}. {words}" for (gate, step), words in work.overrides.items()),
+        overrides=tuple(f"{_title(work, step)}: {_(gate.replace('-', ' '))}. {words}" for (gate, step), words in work.overrides.items()),
         flags=tuple(work.flags),
         records=_records(records),
         next_dues=_next(seen, line.unit) if not line.is_open else (),
@@ -124,22 +129,30 @@ def sheet_page(
 
 def _title(work: Working, code: str) -> str:
     step = work.job.step(code)
-    return step.title if step else code
+    return _(step.title) if step else code
 
 
 def _sample(work: Working, each: Confirmed, line: SheetLine, may_check: bool) -> Sample:
-    took = "not timed" if each.seconds is None else f"{each.seconds} s; a trained hand takes about {each.expected_seconds} s"
+    took = _("not timed")
+    if each.seconds is not None:
+        took = _("%(took)s s; a trained hand takes about %(usual)s s", took=each.seconds, usual=each.expected_seconds)
     return Sample(
         group=each.group,
         title=", ".join(_title(work, step) for step in each.steps),
-        words=f"{count_words(len(each.steps), 'item')} confirmed together by {each.person or 'somebody not named'}: {took}",
+        words=ngettext(
+            "%(n)s item confirmed together by %(person)s: %(took)s",
+            "%(n)s items confirmed together by %(person)s: %(took)s",
+            len(each.steps),
+            person=each.person or _("somebody not named"),
+            took=took,
+        ),
         quick=each.quick,
         ask=may_check and each.group in line.quick and not line.checked,
     )
 
 
 def _records(records: Sequence[Record]) -> tuple[str, ...]:
-    labels = Counter(KINDS[each.kind].label if each.kind in KINDS else each.kind for each in records)
+    labels = Counter(record_words(each.kind) for each in records)
     return tuple(label if count == 1 else f"{label} ({count})" for label, count in labels.items())
 
 
@@ -151,11 +164,11 @@ def _next(seen: Sight, uid: str) -> tuple[Any, ...]:
 def _entered(entry: Mapping[str, Any]) -> str:
     """An entry as it was kept, in one line."""
     if "closed" in entry:
-        return f"closed: {outcome_words(str(entry['closed']))}"
+        return _("closed: %(how)s", how=outcome_words(str(entry["closed"])))
     parts = []
     for name, value in entry.items():
         if name in ("person", "at", "seconds", "instruments"):
             continue
         said = ", ".join(f"{key} {text}" for key, text in value.items()) if isinstance(value, Mapping) else str(value)
-        parts.append(f"{name} {WORKS.get(said, said)}" if name != "readings" else said)
+        parts.append(f"{_(name)} {_(WORKS[said]) if said in WORKS else said}" if name != "readings" else said)
     return "; ".join(parts)

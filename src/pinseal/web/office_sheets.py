@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
+from pinseal.catalogue import gettext as _
 from pinseal.reasons import Refusal
 from pinseal.service.books import SheetLine
 from pinseal.service.sheet_shapes import OpenedSheet
@@ -25,7 +26,6 @@ from pinseal.web.office_common import (
     not_here,
     one,
     person_of,
-    refusal_words,
     see_other,
     sight,
 )
@@ -33,6 +33,7 @@ from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_entries import Form, entry_of
 from pinseal.web.office_sheet_page import SHOWN, sheet_page, sheets_page
 from pinseal.web.office_work_page import Looked, Sent, work_page
+from pinseal.web.refusals import in_sentences
 from pinseal.web.views import Trouble
 
 _INSPECTION = ("inspection",)
@@ -101,7 +102,7 @@ class SheetDesk:
         try:
             self.office.sample(line.uid, one(form, "group"), one(form, "agrees") == "yes", person_of(request))
         except Refusal as refused:
-            return self._sheet_page(request, Trouble(text=refusal_words(refused), at="samples"))
+            return self._sheet_page(request, Trouble(text=in_sentences(refused), at="samples"))
         return see_other(f"/sheets/{line.uid}")
 
     # -- beginning
@@ -124,12 +125,12 @@ class SheetDesk:
             return answer(begin_page(seen, self.office, uid, only=_INSPECTION if own else tuple(WORKS)))
         works = [work for work in form.get("work", ()) if not own or work in _INSPECTION]
         if not works:
-            trouble = Trouble(text="No work is chosen. Choose at least one.", at="works")
+            trouble = Trouble(text=_("No work is chosen. Choose at least one."), at="works")
             return answer(begin_page(seen, self.office, uid, only=_INSPECTION if own else tuple(WORKS), troubles=(trouble,)), bad=True)
         try:
             sheet = self.office.begin_sheet(uid, works, person)
         except Refusal as refused:
-            trouble = Trouble(text=refusal_words(refused), at="works")
+            trouble = Trouble(text=in_sentences(refused), at="works")
             return answer(begin_page(seen, self.office, uid, only=tuple(WORKS), troubles=(trouble,)), bad=True)
         return see_other(f"/sheets/{sheet}/work")
 
@@ -170,7 +171,7 @@ class SheetDesk:
             return True
         entry = entry_of(form, now=self._now())
         if account is not None and account.role == OWNER and entry.kind in ("extend", "override"):
-            raise Refusal(what="this is not yours to enter", rule="an owner does inspections", got=entry.kind, do="call the shop")
+            raise Refusal(what=_("this is not yours to enter"), rule=_("an owner does inspections"), got=entry.kind, do=_("call the shop"))
         self.office.enter(sheet, entry, person)
         if entry.kind != "abandon":
             return False
@@ -187,7 +188,7 @@ class SheetDesk:
         )
         if now.work.job.step(on_step.step) is None:
             on_step = looked
-        trouble = Trouble(text=refusal_words(refused), at="entry")
+        trouble = Trouble(text=in_sentences(refused), at="entry")
         return answer(work_page(seen.about, now, on_step, shown=self._now(), sent=Sent(troubles=(trouble,), typed=form)), bad=True)
 
     def _now(self) -> int:
@@ -205,10 +206,10 @@ def check_number(sheet: OpenedSheet, form: Form) -> None:
     """A form belongs to the sheet as it was shown: sent twice, or after another person's entry, it is not taken. Raises `Refusal`."""
     if one(form, "expect") != str(sheet.next_number):
         raise Refusal(
-            what="the sheet has moved on since this page was shown",
-            rule="an entry is made on the sheet as it stands, so that nothing is entered twice",
+            what=_("the sheet has moved on since this page was shown"),
+            rule=_("an entry is made on the sheet as it stands, so that nothing is entered twice"),
             got=one(form, "expect"),
-            do="look at the page as it stands now; if your entry is not there, make it again",
+            do=_("look at the page as it stands now; if your entry is not there, make it again"),
         )
 
 

@@ -9,6 +9,8 @@ from urllib.parse import quote, urlencode
 import numpy as np
 
 from pinseal import kinds
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked
 from pinseal.records.unit import UnitState
 from pinseal.service.search import Found
 from pinseal.web.listing import natural
@@ -21,7 +23,7 @@ from pinseal.web.views import StateCount
 
 ROWS_A_PAGE = 200
 ROWS_AT_ONCE_MAX = 2_000
-NO_SITE = "No site on record"
+NO_SITE = marked("No site on record")
 _SHOWN = ("withdraw", "overdue", "may be overdue", "due", "unknown")
 
 
@@ -44,7 +46,7 @@ def sites_page(seen: Sight) -> SitesPage:
     by_site, how = _by_site(seen), standing(seen.dues)
     names = sorted(by_site, key=lambda name: (not name, natural(name)))
     return SitesPage(
-        frame=frame(seen.about, title="Sites", here="/sites"),
+        frame=frame(seen.about, title=_("Sites"), here="/sites"),
         sites=tuple(_site_row(name, by_site[name], how) for name in names),
         units=sum(map(len, by_site.values())),
     )
@@ -54,7 +56,7 @@ def _site_row(name: str, places: Sequence[int], how: Standing) -> SiteRow:
     rows = np.array(places, np.int64)
     counts = tuple((state, how.count(rows, state)) for state in _SHOWN)
     return SiteRow(
-        name=name or NO_SITE,
+        name=name or _(NO_SITE),
         href=site_href(name) if name else "",
         units=len(places),
         states=tuple((state, count) for state, count in counts if count),
@@ -92,22 +94,18 @@ def site_page(seen: Sight, site: str, page: int, *, everything: bool) -> SitePag
 
 def _part(state: UnitState) -> str:
     """The part of the site: what stands before the first comma of the place."""
-    return (state.place or "").split(",")[0].strip() or "no place on record"
+    return (state.place or "").split(",")[0].strip() or _("no place on record")
 
 
 def unit_row(seen: Sight, index: int, how: Standing) -> UnitRow:
     state = seen.dues.states[index]
     away = next((each for each in seen.books.away if each.unit == state.uid), None)
-    note = (
-        f"out of the fleet: {state.removed}"
-        if state.removed
-        else f"away: {kinds.AWAY_TO.get(away.taken_to, 'place not said')}"
-        if away
-        else ""
-    )
+    note = _("away: %(where)s", where=_(kinds.AWAY_TO.get(away.taken_to, marked("place not said")))) if away else ""
+    if state.removed:
+        note = _("out of the fleet: %(why)s", why=state.removed)
     return UnitRow(
         unit=unit_head(state),
-        place=state.place or "no place on record",
+        place=state.place or _("no place on record"),
         state=how.state(index),
         by=how.by(index),
         note=note,
@@ -118,10 +116,10 @@ def search_page(seen: Sight, states: Sequence[UnitState], text: str, found: Foun
     """The units that a question found, the best first; what no unit has is said."""
     how = standing(seen.dues)
     uids = [states[hit.index].uid or "" for hit in found.hits] if found else []
-    told = [f"Read “{typed}” as “{word}”." for typed, word in found.near] if found else []
-    told += [f"No unit says “{word}”; looked without it." for word in found.unknown] if found else []
+    told = [_("Read “%(typed)s” as “%(word)s”.", typed=typed, word=word) for typed, word in found.near] if found else []
+    told += [_("No unit says “%(word)s”; looked without it.", word=word) for word in found.unknown] if found else []
     return SearchPage(
-        frame=frame(seen.about, title=f"Find {text}" if text else "Find a unit", here="/search"),
+        frame=frame(seen.about, title=_("Find %(text)s", text=text) if text else _("Find a unit"), here="/search"),
         text=text,
         rows=tuple(unit_row(seen, seen.places[uid], how) for uid in uids if seen.sees(uid)),
         told=tuple(told),

@@ -7,10 +7,11 @@ from datetime import date
 
 import numpy as np
 
-from pinseal.dates import PartialDate, from_day_number
+from pinseal.dates import from_day_number
 from pinseal.rules.result import NO, STATE_CODES
 from pinseal.rules.tables import FAR
 from pinseal.service.duelist import DueList
+from pinseal.web.date_words import day_date
 
 NOTHING = ""
 # A due day that is unknown does not hide an overdue one; ahead is better than unknown, so that "unknown" is seen.
@@ -37,7 +38,7 @@ class Standing:
     def by(self, index: int) -> str:
         """Its first due day in words; empty where there is none."""
         found = self.day(index)
-        return PartialDate.of(found).for_people() if found else ""
+        return day_date(found) if found else ""
 
     def count(self, rows: np.ndarray, state: str) -> int:
         """How many of some units stand worst in a state."""

@@ -1,4 +1,7 @@
-"""The lists that people take away as files: the due list, the inventory of a site, deficiencies. Rows are made while they are written."""
+"""The lists that people take away as files: the due list, the inventory of a site, deficiencies. Rows are made while they are written.
+
+Programs read these files too, so their heads and codes say English in every language.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from pinseal import kinds
+from pinseal.catalogue import SOURCE, spoken
 from pinseal.dates import PartialDate
 from pinseal.documents.tables import Cell, Column, Table
 from pinseal.records.unit import UnitState
@@ -23,6 +27,11 @@ _NUMBERS = (Column(head="id", width=12), Column(head="serial", width=16), Column
 
 def _numbers(state: UnitState) -> tuple[Cell, ...]:
     return state.id, state.serial, state.site, state.place
+
+
+def _kind(state: UnitState) -> str:
+    with spoken(SOURCE):
+        return kind_words(state.nameplate)
 
 
 # -- dues
@@ -49,7 +58,7 @@ def _due_rows(dues: DueList, lines: Lines) -> Iterator[Sequence[Cell]]:
             due.latest,
             kinds.DUTIES[due.duty],
             *_numbers(state),
-            kind_words(state.nameplate),
+            _kind(state),
             cited.pack if cited else "",
             cited.document if cited else "",
             cited.clause if cited else "",
@@ -135,7 +144,7 @@ def _deficiency_row(seen: Sight, each: Deficiency) -> Sequence[Cell]:
         each.found,
         _days(each.found, each.remedied.latest if each.remedied else seen.about.today),
         *_numbers(state),
-        kind_words(state.nameplate),
+        _kind(state),
         each.words,
         each.clause,
         ACTIONS.get(each.action, each.action),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pinseal.records.record_kinds import KINDS
+from pinseal.catalogue import ngettext
 from pinseal.service.books import Arrival
 from pinseal.web.office_common import Sight
 from pinseal.web.office_deficiencies_page import deficiency_row, open_deficiencies
@@ -11,7 +11,7 @@ from pinseal.web.office_registers_page import away_now, away_row
 from pinseal.web.office_sheet_page import day, sheet_row
 from pinseal.web.office_work_parts import unit_head
 from pinseal.web.pages import today_page
-from pinseal.web.words import count_words
+from pinseal.web.words import record_words
 
 _SHOWN, _ARRIVALS, _UNITS = 5, 8, 3
 
@@ -43,9 +43,9 @@ def _arrival(seen: Sight, each: Arrival) -> ArrivalRow | None:
     states = [state for uid in each.units if (state := seen.state(uid)) is not None]
     if not states:
         return None
-    label = KINDS[each.kind].label if each.kind in KINDS else each.kind
+    label = record_words(each.kind)
     return ArrivalRow(
-        what=f"{label}: {count_words(len(states), 'unit')}" if len(states) > 1 else label,
+        what=ngettext("%(what)s: %(n)s unit", "%(what)s: %(n)s units", len(states), what=label) if len(states) > 1 else label,
         when=day(each.received.date()),
         who=each.person,
         units=tuple(unit_head(state) for state in states[:_UNITS]),

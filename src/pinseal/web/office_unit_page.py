@@ -8,12 +8,15 @@ from itertools import groupby
 from urllib.parse import quote
 
 from pinseal import kinds
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import ngettext
 from pinseal.records.fold import Unit
 from pinseal.records.record import Record
 from pinseal.rules.leak_words import KIND_LABELS, Words
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.workshop import due_works
 from pinseal.sheets.compose import duty_words
+from pinseal.web.date_words import date_words
 from pinseal.web.office_common import Sight
 from pinseal.web.office_deficiencies_page import deficiency_row
 from pinseal.web.office_sheet_page import day, outcome_words
@@ -46,14 +49,14 @@ def office_unit_page(
         base=base,
         sheet_href=f"/units/{uid}/sheet" if may_work and not unit.state.removed and not unit.state.placeholder else "",
         share_href=f"/units/{uid}/share" if records else "",
-        next_job=", ".join(duty_words(work) for work in works),
+        next_job=", ".join(_(duty_words(work)) for work in works),
         next_because=_next_because(base),
         open_sheets=tuple(
             Link(text=f"{works_words(s.works)}, {s.person}, {day(s.on)}", href=f"/sheets/{s.uid}") for s in lines if s.is_open
         ),
         sheets=tuple(Link(text=f"{day(s.on)}: {outcome_words(s.outcome)}", href=f"/sheets/{s.uid}") for s in lines if not s.is_open),
         deficiencies=tuple(_deficiencies(seen, uid)),
-        stands_in=f"It stands in for {unit_name(stands_for)}." if stands_for else "",
+        stands_in=_("It stands in for %(unit)s.", unit=unit_name(stands_for)) if stands_for else "",
         stands_in_href=f"/units/{stands_for.uid}" if stands_for else "",
         marks=life_marks(base.timeline) if base.timeline else (),
         life=tuple(_life(base, records, uid)),
@@ -66,7 +69,7 @@ def office_unit_page(
 def _next_because(base: UnitPage) -> str:
     """The clock that comes first, where nothing is due now."""
     ahead = next((row for row in base.clocks if row.state == "ahead"), None)
-    return f"Nothing is due now. Next: {ahead.duty}, {ahead.by}." if ahead else "Nothing is due now."
+    return _("Nothing is due now. Next: %(duty)s, %(by)s.", duty=ahead.duty, by=ahead.by) if ahead else _("Nothing is due now.")
 
 
 def _deficiencies(seen: Sight, uid: str) -> Iterator[OpenWrong]:
@@ -76,7 +79,7 @@ def _deficiencies(seen: Sight, uid: str) -> Iterator[OpenWrong]:
             yield OpenWrong(
                 href=row.href,
                 what=row.what,
-                found=f"found {row.found}, {row.age}",
+                found=_("found %(date)s, %(age)s", date=row.found, age=row.age),
                 forces=row.forces,
                 stage=" ".join(part for part in (row.stage, row.price) if part),
                 clock=row.clock,
@@ -131,7 +134,11 @@ def _several(some: Sequence[tuple[Record, Deed]]) -> LifeDeed:
     first, last = some[-1][1], some[0][1]
     days = tuple(f"{deed.done}, {deed.person}" + "".join(f", {fact.name} {fact.value}" for fact in deed.said[:2]) for _, deed in some)
     return LifeDeed(
-        shape="yearly", what=f"{last.what}, {len(some)} times", when=f"{first.done} to {last.done}", deed=_bare(last), days=days
+        shape="yearly",
+        what=ngettext("%(what)s, %(n)s time", "%(what)s, %(n)s times", len(some), what=last.what),
+        when=_("%(first)s to %(last)s", first=first.done, last=last.done),
+        deed=_bare(last),
+        days=days,
     )
 
 
@@ -148,7 +155,7 @@ def _deed(record: Record, deed: Deed, uid: str) -> LifeDeed:
 def _photos(records: Sequence[Record], uid: str) -> Iterator[Link]:
     named = {record.fields["file"]: record for record in records if record.fields.get("file")}
     for sha256, record in named.items():
-        yield Link(text=f"{record.done.for_people()}, {record.person}", href=f"/units/{uid}/files/{sha256}")
+        yield Link(text=f"{date_words(record.done)}, {record.person}", href=f"/units/{uid}/files/{sha256}")
 
 
 # -- the readings
@@ -160,8 +167,13 @@ def _leak(answer: LeakAnswer, uid: str, system: str) -> LeakView:
     return LeakView(
         href=f"/units/{uid}/leak.svg",
         verdict=answer.verdict,
-        words=KIND_LABELS.get(answer.kind, answer.kind),
+        words=_(KIND_LABELS.get(answer.kind, answer.kind)),
         because=because,
         would_change=words.would_change(),
-        told=f"{len(answer.series.days)} readings: {because[0] if because else kinds.VERDICTS[answer.verdict]}",
+        told=ngettext(
+            "%(n)s reading: %(what)s",
+            "%(n)s readings: %(what)s",
+            len(answer.series.days),
+            what=because[0] if because else _(kinds.VERDICTS[answer.verdict]),
+        ),
     )

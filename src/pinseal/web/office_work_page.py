@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from urllib.parse import urlencode
 
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import ngettext
 from pinseal.service.sheet_shapes import OpenedSheet
 from pinseal.sheets.decision import decide, works_asked
 from pinseal.sheets.entries import Entry
@@ -65,7 +67,7 @@ def work_page(about: About, sheet: OpenedSheet, looked: Looked, *, shown: int, s
     wanted = [each for each in work.job.steps if work.is_wanted(each)]
     done = len(wanted) - len(left)
     return WorkPage(
-        frame=frame(about, title=f"{head.name}: job sheet", here="/sheets"),
+        frame=frame(about, title=_("%(unit)s: job sheet", unit=head.name), here="/sheets"),
         unit=head,
         here=here,
         sheet_href=f"/sheets/{sheet.uid}",
@@ -73,17 +75,16 @@ def work_page(about: About, sheet: OpenedSheet, looked: Looked, *, shown: int, s
         shown=shown,
         leaving=looked.leaving,
         each=looked.each,
-        progress=f"{done} of {len(wanted)} steps answered, {minutes_words(sum(each.minutes for each in left))} left" if left
-        else f"all {len(wanted)} steps answered",
+        progress=_progress(left, done, len(wanted)),
         done_share=round(100 * done / len(wanted)) if wanted else 100,
         decision=decided(work),
-        cautions=work.job.type.cautions,
-        notes=(*notes(work.job), *sheet.others, *(f"Set aside: {each}" for each in work.set_aside)),
+        cautions=tuple(map(_, work.job.type.cautions)),
+        notes=(*notes(work.job), *sheet.others, *(_("Set aside: %(what)s", what=each) for each in work.set_aside)),
         last=_last(work, looked, here),
         step=typed_step(step_view(work, step), sent) if step and group is None else None,
         group=group,
         end=step is None,
-        shut=tuple(f"{each.title} is shut: {gate.because}" for each in left[:3] for gate in shut_gates(work, each)) if step is None else (),
+        shut=_shut(work, left) if step is None else (),
         findings=tuple(finding_view(work, found) for found in work.open_stops()),
         stages=stages(work, here),
         more_works=_more_works(work),
@@ -92,6 +93,21 @@ def work_page(about: About, sheet: OpenedSheet, looked: Looked, *, shown: int, s
         troubles=sent.troubles,
         typed={name: values[-1] for name, values in sent.typed.items()},
     )  # fmt: skip
+
+
+def _shut(work: Working, left: Sequence[Step]) -> tuple[str, ...]:
+    """Why the first few of the steps that are left cannot be worked on."""
+    gates = ((each, gate) for each in left[:3] for gate in shut_gates(work, each))
+    return tuple(_("%(step)s is shut: %(why)s", step=_(each.title), why=gate.because) for each, gate in gates)
+
+
+def _progress(left: Sequence[Step], done: int, wanted: int) -> str:
+    if not left:
+        return ngettext("all %(n)s step answered", "all %(n)s steps answered", wanted)
+    time = minutes_words(sum(each.minutes for each in left))
+    return ngettext(
+        "%(done)s of %(n)s step answered, %(time)s left", "%(done)s of %(n)s steps answered, %(time)s left", wanted, done=done, time=time
+    )
 
 
 def _group(work: Working, step: Step, looked: Looked, here: str) -> GroupView | None:
@@ -103,17 +119,17 @@ def _group(work: Working, step: Step, looked: Looked, here: str) -> GroupView | 
         return None
     items = tuple(
         GroupItem(
-            title=each.title,
-            says=each.good_answers[0].says,
-            do=each.do,
-            caution=each.caution,
+            title=_(each.title),
+            says=_(each.good_answers[0].says),
+            do=_(each.do),
+            caution=_(each.caution),
             href=looked.href(here, step=each.id),
         )
         for each in steps
     )
     return GroupView(
         group=step.group,
-        stage=STAGES[steps[0].stage],
+        stage=_(STAGES[steps[0].stage]),
         time=minutes_words(sum(each.minutes for each in steps)),
         items=items,
         each_href=looked.href(here, each=step.group),
@@ -125,7 +141,7 @@ def _more_works(work: Working) -> tuple[Choice, ...]:
     asked = works_asked(decide(work))
     fits = [each for each in WORKS if each not in work.job.works and each not in work.job.type.does_not_apply]
     first = [each for each in fits if each in asked]
-    return tuple(Choice(value=each, label=WORKS[each], chosen=each in asked) for each in (*first, *(e for e in fits if e not in asked)))
+    return tuple(Choice(value=each, label=_(WORKS[each]), chosen=each in asked) for each in (*first, *(e for e in fits if e not in asked)))
 
 
 def _last(work: Working, looked: Looked, here: str) -> LastEntry | None:
@@ -134,7 +150,7 @@ def _last(work: Working, looked: Looked, here: str) -> LastEntry | None:
         return None
     entry, number = work.entries[-1], len(work.entries)
     judged = work.judgements.get(entry.subject) if entry.kind == "step" else None
-    found = tuple(f"{each.title}. {each.words} ({ACTIONS[each.action]})" for each in work.findings if each.number == number)
+    found = tuple(f"{_(each.title)}. {_(each.words)} ({_(ACTIONS[each.action])})" for each in work.findings if each.number == number)
     return LastEntry(
         words=_entry_words(work, entry),
         verdict=judged.verdict if judged else "",
@@ -150,15 +166,16 @@ def _entry_words(work: Working, entry: Entry) -> str:
     if entry.kind == "step" and step:
         answer = step.answer(entry.said["answer"])
         read = ", ".join(entry.readings.values())
-        return f"{step.title}: {answer.says if answer else 'not done'}{f' ({read})' if read else ''}"
+        said = f"{_(step.title)}: {_(answer.says) if answer else _('not done')}"
+        return f"{said} ({read})" if read else said
     if entry.kind == "confirm":
         covered = work.confirmations[-1].steps if work.confirmations else ()
-        return f"{len(covered)} items confirmed together"
+        return ngettext("%(n)s item confirmed together", "%(n)s items confirmed together", len(covered))
     return {
-        "fix": f"Put right: {entry.said.get('how', '')}",
-        "override": f"Gate overridden by {entry.said.get('supervisor', '')}",
-        "extend": f"Work added: {WORKS.get(entry.subject, entry.subject)}",
-        "abandon": f"Broken off: {entry.subject}",
+        "fix": _("Put right: %(how)s", how=entry.said.get("how", "")),
+        "override": _("Gate overridden by %(name)s", name=entry.said.get("supervisor", "")),
+        "extend": _("Work added: %(work)s", work=_(WORKS.get(entry.subject, entry.subject))),
+        "abandon": _("Broken off: %(why)s", why=entry.subject),
     }.get(entry.kind, entry.kind)
 
 

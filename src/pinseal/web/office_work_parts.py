@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from itertools import groupby
 
 from pinseal import kinds
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked
 from pinseal.measures import for_people
 from pinseal.records.unit import UnitState
 from pinseal.sheets.compose import duty_words
@@ -49,29 +51,31 @@ _UNITS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
         "length": ("mm", "in"),
     },
 }
-_SUFFIX = {"seconds": "seconds", "percent": "%", "count": ""}
+_SUFFIX = {"seconds": marked("seconds"), "percent": "%", "count": ""}
 
 
 def unit_head(state: UnitState) -> UnitHead:
     return UnitHead(
         name=unit_name(state),
         href=f"/units/{state.uid}" if state.uid else "",
-        kind="only counted on a list" if state.placeholder else kind_words(state.nameplate),
+        kind=_("only counted on a list") if state.placeholder else kind_words(state.nameplate),
         place=place_words(state),
     )
 
 
 def source_words(source: Source) -> str:
-    return f"{source.text}: {kinds.CHECKED[source.checked]}"
+    return _("%(source)s: %(checked)s", source=source.text, checked=_(kinds.CHECKED[source.checked]))
 
 
 def works_words(works: tuple[str, ...]) -> str:
-    return ", ".join(duty_words(work) for work in works)
+    return ", ".join(_(duty_words(work)) for work in works)
 
 
 def minutes_words(minutes: float) -> str:
     """How long a trained hand takes (common practice, no source)."""
-    return f"about {minutes:.0f} min" if minutes >= 1.5 else f"about {minutes * 60:.0f} s"
+    is_long = minutes >= 1.5
+    count = round(minutes) if is_long else round(minutes * 60)
+    return _("about %(n)s min", n=count) if is_long else _("about %(n)s s", n=count)
 
 
 def _system(work: Working) -> str:
@@ -87,12 +91,12 @@ def step_view(work: Working, step: Step) -> StepView:
     limits = limits_of(work.job, step, shell_k=work.picture.charging_k)
     return StepView(
         id=step.id,
-        stage=STAGES[step.stage],
-        title=step.title,
-        do=step.do,
-        why=step.why,
-        proves=step.proves,
-        caution=step.caution,
+        stage=_(STAGES[step.stage]),
+        title=_(step.title),
+        do=_(step.do),
+        why=_(step.why),
+        proves=_(step.proves),
+        caution=_(step.caution),
         source=source_words(step.source),
         answered=_says(step, given.answer) if given and work.is_answered(step) else "",
         gates=tuple(
@@ -100,19 +104,19 @@ def step_view(work: Working, step: Step) -> StepView:
         ),
         wants=tuple(_want(work, step, want, limits) for want in step.wants),
         answers=tuple(_answer(work, answer) for answer in step.answers),
-        parts=step.parts,
+        parts=tuple(map(_, step.parts)),
     )
 
 
 def _says(step: Step, code: str) -> str:
     found = step.answer(code)
-    return found.says if found else "Not done"
+    return _(found.says) if found else _("Not done")
 
 
 def _answer(work: Working, answer: Answer) -> AnswerView:
     finding = work.job.findings[answer.finding] if answer.finding else None
-    forces = ACTIONS[work.forced(finding.action)[0]] if finding else ""
-    return AnswerView(code=answer.code, says=answer.says, good=answer.good, forces=forces)
+    forces = _(ACTIONS[work.forced(finding.action)[0]]) if finding else ""
+    return AnswerView(code=answer.code, says=_(answer.says), good=answer.good, forces=forces)
 
 
 def _want(work: Working, step: Step, want: Want, limits: tuple[Limit, ...]) -> WantView:
@@ -123,16 +127,16 @@ def _want(work: Working, step: Step, want: Want, limits: tuple[Limit, ...]) -> W
     known = [each for each in work.job.instruments.values() if each.what == want.instrument and each.withdrawn is None]
     return WantView(
         name=want.name,
-        label=want.label,
+        label=_(want.label),
         kind="choice" if choices else "number" if is_number else "text",
         optional=want.optional,
         only_with=only_with,
         value="",
         units=tuple(Choice(value=unit, label=unit) for unit in units),
-        suffix=_SUFFIX.get(want.quantity, ""),
+        suffix=_(_SUFFIX.get(want.quantity, "")),
         choices=choices,
         instruments=tuple(Choice(value=each.id, label=each.id, chosen=each.id == _last_used(work, want)) for each in known),
-        instrument_label=want.instrument.replace("-", " "),
+        instrument_label=_(want.instrument.replace("-", " ")),
         limits=tuple(_limit(work, limit) for limit in limits if limit.reading == want.name),
     )
 
@@ -146,11 +150,11 @@ def _last_used(work: Working, want: Want) -> str:
 
 def _choices(quantity: str) -> tuple[Choice, ...]:
     if quantity == "agent":
-        return tuple(Choice(value=code, label=agent.label) for code, agent in kinds.AGENTS.items())
+        return tuple(Choice(value=code, label=_(agent.label)) for code, agent in kinds.AGENTS.items())
     if quantity == "gas":
-        return tuple(Choice(value=gas, label=gas) for gas in GASES)
+        return tuple(Choice(value=gas, label=_(gas)) for gas in GASES)
     if quantity == "yes-no":
-        return (Choice(value="yes", label="yes"), Choice(value="no", label="no"))
+        return (Choice(value="yes", label=_("yes")), Choice(value="no", label=_("no")))
     return ()
 
 
@@ -164,7 +168,9 @@ def _limit(work: Working, limit: Limit) -> LimitView:
         (for_people(t_k, "temperature", system=system, digits=0), for_people(aim, limit.dimension, system=system, digits=0))
         for t_k, aim, _ in limit.table
     )
-    words = "A full unit shows, by the temperature of its shell" if limit.reading == "gauge" else "Target, by the temperature of the shell"
+    words = _("Target, by the temperature of the shell")
+    if limit.reading == "gauge":
+        words = _("A full unit shows, by the temperature of its shell")
     return LimitView(words=words, source=source, rows=rows)
 
 
@@ -181,14 +187,16 @@ def can_fix(work: Working, found: Open) -> bool:
 
 
 def finding_view(work: Working, found: Open) -> FindingView:
-    settled = f"put right: {found.fixed}" if found.fixed else "settled by the work" if work.is_settled(found) else ""
+    settled = _("settled by the work") if work.is_settled(found) else ""
+    if found.fixed:
+        settled = _("put right: %(how)s", how=found.fixed)
     return FindingView(
         code=found.finding,
         step=found.step,
-        title=found.title,
-        words=found.words,
+        title=_(found.title),
+        words=_(found.words),
         because=joined(found.because[:2]),
-        forces=ACTIONS[found.action],
+        forces=_(ACTIONS[found.action]),
         source=source_words(found.source),
         settled="" if found.action == "note" else settled,
         can_fix=can_fix(work, found),
@@ -197,7 +205,7 @@ def finding_view(work: Working, found: Open) -> FindingView:
 
 def decision_view(decision: Decision) -> DecisionView:
     return DecisionView(
-        words=decision.words,
+        words=_(decision.words),
         code=decision.code,
         because=decision.because,
         not_less=decision.why_not_less,
@@ -217,7 +225,7 @@ def stages(work: Working, here: str, *, leaving: bool = True) -> tuple[Stage, ..
     """Every step by its stage. `here` is the address at which a step is worked on; empty where it cannot be any more."""
     steps = [step for step in work.job.steps if leaving or step.when != "leaving" or step.id in work.answers]
     return tuple(
-        Stage(title=STAGES[stage], steps=tuple(_sheet_step(work, step, here) for step in some))
+        Stage(title=_(STAGES[stage]), steps=tuple(_sheet_step(work, step, here) for step in some))
         for stage, some in groupby(steps, key=lambda step: step.stage)
     )
 
@@ -225,7 +233,7 @@ def stages(work: Working, here: str, *, leaving: bool = True) -> tuple[Stage, ..
 def _sheet_step(work: Working, step: Step, here: str) -> SheetStep:
     given, judged = work.answers.get(step.id), work.judgements.get(step.id)
     return SheetStep(
-        title=step.title,
+        title=_(step.title),
         href=f"{here}?step={step.id}" if here else "",
         state=_state(work, step),
         answer=_says(step, given.answer) if given else "",
@@ -234,7 +242,7 @@ def _sheet_step(work: Working, step: Step, here: str) -> SheetStep:
         read=tuple(_read(work, step)),
         note=given.note if given else "",
         person=given.person if given else "",
-        do=step.do,
+        do=_(step.do),
         limits=tuple(limit.words for limit in limits_of(work.job, step, shell_k=work.picture.charging_k) if limit.words),
         open_gates=not shut_gates(work, step),
     )
@@ -243,17 +251,17 @@ def _sheet_step(work: Working, step: Step, here: str) -> SheetStep:
 def _state(work: Working, step: Step) -> str:
     given = work.answers.get(step.id)
     if given is None:
-        return "open" if work.is_wanted(step) else "if it is taken away" if step.when == "leaving" else "if needed"
+        return marked("open") if work.is_wanted(step) else marked("if it is taken away") if step.when == "leaving" else marked("if needed")
     answer = step.answer(given.answer)
     if not work.is_answered(step):
-        return "open again"
+        return marked("open again")
     if given.answer == NOT_DONE:
-        return "not done"
-    return "as it should be" if answer and answer.good else "found"
+        return marked("not done")
+    return marked("as it should be") if answer and answer.good else marked("found")
 
 
 def _read(work: Working, step: Step) -> Iterator[Fact]:
     for each in work.picture.reads:
         if each.step == step.id:
             want = next((want for want in step.wants if want.name == each.reading.name), None)
-            yield Fact(name=want.label if want else each.reading.name, value=each.reading.text, note=each.reading.instrument or "")
+            yield Fact(name=_(want.label) if want else each.reading.name, value=each.reading.text, note=each.reading.instrument or "")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from pinseal import kinds
-from pinseal.dates import PartialDate
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked, ngettext, number
 from pinseal.reasons import Citation
 from pinseal.records.unit import UnitState
 from pinseal.rules.rows import Due, PackDue
@@ -13,6 +14,7 @@ from pinseal.service.duelist import DueList
 from pinseal.standards.model import Chosen
 from pinseal.web import listing
 from pinseal.web.asked import SORTS, Asked
+from pinseal.web.date_words import day_date, weekday_words
 from pinseal.web.doors import About
 from pinseal.web.views import (
     Choice,
@@ -27,17 +29,23 @@ from pinseal.web.views import (
     TodayPage,
     Trouble,
 )
-from pinseal.web.words import by_words, count_words, day_words, kind_words, last_day_words, note_words, place_words, unit_name
+from pinseal.web.words import by_words, kind_words, last_day_words, note_words, place_words, unit_name
 
 URGENT_SHOWN = 12
 ROWS_A_PAGE = 50
 ROWS_AT_ONCE_MAX = 1_000
-_HEADS = (("State", "urgency"), ("By", "by"), ("Duty", "duty"), ("Unit", "unit"), ("Place", "place"))
+_HEADS = (
+    (marked("State"), "urgency"),
+    (marked("By"), "by"),
+    (marked("Duty"), "duty"),
+    (marked("Unit"), "unit"),
+    (marked("Place"), "place"),
+)
 
 
 def frame(about: About, *, title: str, here: str = "") -> Frame:
-    name = f"{about.name} ({about.note})" if about.note else about.name
-    return Frame(title=title, shop=name, today=day_words(about.today), here=here)
+    name = f"{about.name} ({_(about.note)})" if about.note else about.name
+    return Frame(title=title, shop=name, today=weekday_words(about.today), here=here)
 
 
 def pack_words(chosen: Sequence[Chosen]) -> tuple[str, ...]:
@@ -56,15 +64,15 @@ def due_row(dues: DueList, due: Due) -> DueRow:
         state=due.state,
         by=by_words(due),
         note=note_words(due, dues.on),
-        duty=kinds.DUTIES[due.duty],
-        title=f"{kinds.DUTIES[due.duty]}, {last_day_words(due)}",
+        duty=_(kinds.DUTIES[due.duty]),
+        title=_("%(duty)s, %(last_day)s", duty=_(kinds.DUTIES[due.duty]), last_day=last_day_words(due)),
         unit=unit_name(state),
         unit_href=unit_href(state),
-        kind="only counted on a list" if state.placeholder else kind_words(state.nameplate),
+        kind=_("only counted on a list") if state.placeholder else kind_words(state.nameplate),
         place=place_words(state),
         withdrawn=due.withdrawn and due.state != "withdraw",
         because=due.because,
-        missing=due.missing,
+        missing=tuple(map(_, due.missing)),
         assumed=due.assumed,
         cited=_cited(due.governing),
         others=tuple(_other(each) for each in due.others),
@@ -76,7 +84,7 @@ def _cited(governing: Citation | None) -> Cited | None:
         return None
     edition = "" if governing.edition in governing.document else f" ({governing.edition})"
     text = f"{governing.document}{edition}, {governing.clause}"
-    return Cited(pack=governing.pack, text=text, checked=kinds.CHECKED[governing.checked], read=governing.checked == "public copy")
+    return Cited(pack=governing.pack, text=text, checked=_(kinds.CHECKED[governing.checked]), read=governing.checked == "public copy")
 
 
 def _other(due: PackDue) -> OtherSay:
@@ -97,7 +105,7 @@ def today_page(about: About, dues: DueList) -> TodayPage:
     """Counts by state, and the most urgent dues."""
     summary = dues.summary()
     return TodayPage(
-        frame=frame(about, title="Today", here="/"),
+        frame=frame(about, title=_("Today"), here="/"),
         units=summary["units"],
         rows=summary["rows"],
         states=_counts(summary["states"], Asked()),
@@ -112,16 +120,16 @@ def dues_page(about: About, dues: DueList, asked: Asked, troubles: tuple[Trouble
     picked, paging = _page(found if not troubles else [], asked)
     sites = sorted({s.site for s in dues.states if s.site and not s.removed} | ({asked.site} if asked.site else set()))
     return DuesPage(
-        frame=frame(about, title="Dues", here="/dues"),
+        frame=frame(about, title=_("Dues"), here="/dues"),
         troubles=troubles,
         on=asked.on_text,
-        day=PartialDate.of(dues.on).for_people(),
+        day=day_date(dues.on),
         packs=pack_words(dues.chosen),
         states=_counts(counts, asked),
         state_choices=tuple(Choice(value=s, label=s, chosen=s in asked.states) for s in kinds.STATES),
-        duties=_choices({duty: kinds.DUTIES[duty] for duty in kinds.DUTIES}, asked.duty, "every duty"),
-        sites=_choices({site: site for site in sites}, asked.site, "every site"),
-        sorts=_choices(SORTS, asked.sort),
+        duties=_choices({duty: _(label) for duty, label in kinds.DUTIES.items()}, asked.duty, _("every duty")),
+        sites=_choices({site: site for site in sites}, asked.site, _("every site")),
+        sorts=_choices({code: _(label) for code, label in SORTS.items()}, asked.sort),
         text=asked.text,
         said=asked.words(),
         clear=Asked(on=asked.on, on_text=asked.on_text).href() if asked.narrowed else "",
@@ -140,13 +148,14 @@ def _choices(table: Mapping[str, str], chosen: str, every: str = "") -> tuple[Ch
 def _head(label: str, sort: str, asked: Asked) -> Head:
     here = asked.sort == sort
     order = ("descending" if asked.down else "ascending") if here else "none"
-    return Head(label=label, href=asked.href(sort=sort, down=here and not asked.down), order=order)
+    return Head(label=_(label), href=asked.href(sort=sort, down=here and not asked.down), order=order)
 
 
 def _page(found: Sequence[listing.Line], asked: Asked) -> tuple[Sequence[listing.Line], Paging]:
     """The rows of the page asked for; one past the end gives the last."""
     if asked.everything:
-        text = f"{count_words(min(len(found), ROWS_AT_ONCE_MAX), 'row')} of {len(found):,} on one page"
+        shown, every = min(len(found), ROWS_AT_ONCE_MAX), number(len(found))
+        text = ngettext("%(n)s row of %(all)s on one page", "%(n)s rows of %(all)s on one page", shown, all=every)
         return found[:ROWS_AT_ONCE_MAX], Paging(text=text, before=asked.href(everything=False) if len(found) > ROWS_A_PAGE else "")
     page = min(asked.page, page_count(len(found), ROWS_A_PAGE))
     return found[(page - 1) * ROWS_A_PAGE : page * ROWS_A_PAGE], paged(len(found), page, asked.href, asked.href(everything=True))
@@ -160,9 +169,13 @@ def paged(rows: int, page: int, href: Callable[..., str], everything: str = "", 
     """The words and ways of one page of a list; `href` takes the number of a page by the name `page`."""
     last = page_count(rows, rows_a_page)
     if rows == 0:
-        return Paging(text="no rows")
+        return Paging(text=_("no rows"))
     first, end = (page - 1) * rows_a_page + 1, min(page * rows_a_page, rows)
-    text = f"{first:,} to {end:,} of {count_words(rows, 'row')}" if last > 1 else count_words(rows, "row")
+    text = ngettext("%(n)s row", "%(n)s rows", rows)
+    if last > 1:
+        text = ngettext(
+            "%(first)s to %(last)s of %(n)s row", "%(first)s to %(last)s of %(n)s rows", rows, first=number(first), last=number(end)
+        )
     return Paging(
         text=text,
         before=href(page=page - 1) if page > 1 else "",

@@ -11,13 +11,16 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from pinseal.dates import PartialDate
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked
 from pinseal.reasons import Refusal
 from pinseal.web.account import OWNER, ROLES
+from pinseal.web.date_words import day_date
 from pinseal.web.doors import Office
 from pinseal.web.pages import frame
 from pinseal.web.people_doors import SCOPES, Key, Known, People, Wanted
 from pinseal.web.people_views import Handed, KeyRow, PeoplePage, PersonForm, PersonPage, PersonRow
+from pinseal.web.refusals import in_one_line
 from pinseal.web.render import render
 from pinseal.web.views import Choice, Trouble
 
@@ -25,8 +28,8 @@ LINK_DAYS = 7
 KEY_DAYS_MAX = 366
 _TEXT_MAX = 200
 _SITES_MAX = 2_000
-_HAND_OVER = f"It opens once, within {LINK_DAYS} days. Hand it over by a way that only this person reads. It is not shown again."
-_KEY_TOLD = "Put it into the program or device now. It is not shown again; only its digest is kept."
+_HAND_OVER = marked("It opens once, within %(n)s days. Hand it over by a way that only this person reads. It is not shown again.")
+_KEY_TOLD = marked("Put it into the program or device now. It is not shown again; only its digest is kept.")
 
 
 class PeopleDesk:
@@ -55,7 +58,7 @@ class PeopleDesk:
 
     def _all(self, *troubles: Trouble, wanted: Wanted | None = None, handed: Handed | None = None) -> Response:
         page = PeoplePage(
-            frame=frame(self.office.about(), title="People", here="/people"),
+            frame=frame(self.office.about(), title=_("People"), here="/people"),
             rows=tuple(_row(known) for known in self.people.known()),
             form=self._form(wanted),
             troubles=troubles,
@@ -69,7 +72,7 @@ class PeopleDesk:
         return PersonForm(
             name=said.name,
             login=said.login,
-            roles=tuple(Choice(value=code, label=label, chosen=code == said.role) for code, label in ROLES.items()),
+            roles=tuple(Choice(value=code, label=_(label), chosen=code == said.role) for code, label in ROLES.items()),
             sites=tuple(Choice(value=site, label=site, chosen=site in said.sites) for site in sites),
         )
 
@@ -84,7 +87,7 @@ class PeopleDesk:
         if trouble:
             return self._all(trouble, wanted=wanted)
         try:
-            _, key = self.people.add(wanted)
+            _uid, key = self.people.add(wanted)
         except Refusal as refusal:
             return self._all(_told(refusal), wanted=wanted)
         return self._all(handed=_link_for(request, wanted.name, key))
@@ -102,7 +105,7 @@ class PeopleDesk:
         account = known.account
         said = wanted or Wanted(name=account.name, login=known.login, role=account.role, sites=account.sites)
         page = PersonPage(
-            frame=frame(self.office.about(), title=account.name or "A person", here="/people"),
+            frame=frame(self.office.about(), title=account.name or _("A person"), here="/people"),
             name=account.name,
             here=f"/people/{uid}",
             login=known.login,
@@ -110,13 +113,13 @@ class PeopleDesk:
             active=known.state == "active",
             form=self._form(said),
             keys=tuple(_key_row(key) for key in known.keys),
-            scopes=tuple(Choice(value=code, label=label) for code, label in SCOPES.items()),
+            scopes=tuple(Choice(value=code, label=_(label)) for code, label in SCOPES.items()),
             troubles=troubles,
             handed=handed,
         )
         return HTMLResponse(render(page), 400 if troubles else 200)
 
-    def _change(self, _: Request, uid: str, form: FormData) -> Response:
+    def _change(self, _request: Request, uid: str, form: FormData) -> Response:
         wanted = _wanted(form)
         trouble = _trouble(wanted)
         if trouble:
@@ -127,36 +130,36 @@ class PeopleDesk:
             return self._one(uid, _told(refusal), wanted=wanted)
         return RedirectResponse(f"/people/{uid}", 303)
 
-    def _link(self, request: Request, uid: str, _: FormData) -> Response:
+    def _link(self, request: Request, uid: str, _form: FormData) -> Response:
         return self._one(uid, handed=_link_for(request, self._known(uid).account.name, self.people.link(uid)))
 
-    def _end(self, _: Request, uid: str, __: FormData) -> Response:
+    def _end(self, _request: Request, uid: str, _form: FormData) -> Response:
         try:
             self.people.end(uid)
         except Refusal as refusal:
             return self._one(uid, _told(refusal))
         return RedirectResponse("/people", 303)
 
-    def _erase(self, _: Request, uid: str, form: FormData) -> Response:
+    def _erase(self, _request: Request, uid: str, form: FormData) -> Response:
         if str(form.get("sure", "")) != "yes":
-            return self._one(uid, Trouble(text="Say that you are sure. A name that was erased does not come back.", at="sure"))
+            return self._one(uid, Trouble(text=_("Say that you are sure. A name that was erased does not come back."), at="sure"))
         try:
             self.people.erase(uid)
         except Refusal as refusal:
             return self._one(uid, _told(refusal))
         return RedirectResponse("/people", 303)
 
-    def _key(self, _: Request, uid: str, form: FormData) -> Response:
+    def _key(self, _request: Request, uid: str, form: FormData) -> Response:
         name, days = str(form.get("name", "")).strip(), str(form.get("days", ""))
         scopes = [str(value) for value in form.getlist("scope") if value in SCOPES]
         if not 0 < len(name) <= _TEXT_MAX or not scopes:
-            return self._one(uid, Trouble(text="A key has a name, and opens at least one thing.", at="key-name"))
+            return self._one(uid, Trouble(text=_("A key has a name, and opens at least one thing."), at="key-name"))
         if not (days.isascii() and days.isdigit() and len(days) <= 3 and 1 <= int(days) <= KEY_DAYS_MAX):
-            return self._one(uid, Trouble(text=f"A key holds from 1 to {KEY_DAYS_MAX} days.", at="key-days"))
+            return self._one(uid, Trouble(text=_("A key holds from 1 to %(n)s days.", n=KEY_DAYS_MAX), at="key-days"))
         key = self.people.give_key(uid, name, scopes, int(days))
-        return self._one(uid, handed=Handed(title=f"The key “{name}”", text=key, told=_KEY_TOLD))
+        return self._one(uid, handed=Handed(title=_("The key “%(name)s”", name=name), text=key, told=_(_KEY_TOLD)))
 
-    def _end_key(self, _: Request, uid: str, form: FormData) -> Response:
+    def _end_key(self, _request: Request, uid: str, form: FormData) -> Response:
         self.people.end_key(uid, str(form.get("key", "")))
         return RedirectResponse(f"/people/{uid}", 303)
 
@@ -177,21 +180,18 @@ def _wanted(form: FormData) -> Wanted:
 
 def _trouble(wanted: Wanted) -> Trouble | None:
     if not 0 < len(wanted.name) <= _TEXT_MAX:
-        return Trouble(text="A name is missing, or is very long. Records say who did something by this name.", at="name")
+        return Trouble(text=_("A name is missing, or is very long. Records say who did something by this name."), at="name")
     if not 0 < len(wanted.login) <= _TEXT_MAX:
-        return Trouble(text="The name to sign in with is missing, or is very long.", at="login")
+        return Trouble(text=_("The name to sign in with is missing, or is very long."), at="login")
     if wanted.role not in ROLES:
-        return Trouble(text="Choose a role.", at="role")
+        return Trouble(text=_("Choose a role."), at="role")
     if wanted.role == OWNER and not wanted.sites:
-        return Trouble(text="An owner has at least one site; choose it below.", at="sites")
+        return Trouble(text=_("An owner has at least one site; choose it below."), at="sites")
     return None
 
 
 def _told(refusal: Refusal) -> Trouble:
-    if refusal.exit_code != 2:
-        raise refusal
-    text = str(refusal).rstrip(".")
-    return Trouble(text=f"{text[:1].upper()}{text[1:]}.")
+    return Trouble(text=in_one_line(refusal))
 
 
 def _row(known: Known) -> PersonRow:
@@ -200,7 +200,7 @@ def _row(known: Known) -> PersonRow:
         name=account.name,
         href=f"/people/{account.uid}",
         login=known.login,
-        role=ROLES[account.role].partition(":")[0],
+        role=_(account.role),
         sites=account.sites if account.role == OWNER else (),
         standing=_standing(known),
     )
@@ -208,14 +208,15 @@ def _row(known: Known) -> PersonRow:
 
 def _standing(known: Known) -> str:
     if known.state != "active":
-        return "ended"
-    return "may come in" if known.ready else "has not set a passphrase yet"
+        return marked("ended")
+    return marked("may come in") if known.ready else marked("has not set a passphrase yet")
 
 
 def _key_row(key: Key) -> KeyRow:
-    until = PartialDate.of(key.until.date()).for_people()
+    until = day_date(key.until.date())
     return KeyRow(uid=key.uid, name=key.name, scopes=", ".join(key.scopes), until=until, holds=key.holds)
 
 
 def _link_for(request: Request, name: str, key: str) -> Handed:
-    return Handed(title=f"One-time link for {name}", text=str(request.base_url.replace(path=f"/welcome/{key}", query="")), told=_HAND_OVER)
+    address = str(request.base_url.replace(path=f"/welcome/{key}", query=""))
+    return Handed(title=_("One-time link for %(name)s", name=name), text=address, told=_(_HAND_OVER, n=LINK_DAYS))

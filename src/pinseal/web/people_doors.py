@@ -10,12 +10,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Protocol
 
+from pinseal.catalogue import marked
 from pinseal.web.account import Account
 
 SCOPES: dict[str, str] = {
-    "read": "read: units, dues, sheets, registers",
-    "work": "work: begin, fill and finish job sheets",
-    "door": "door: take the day along and send it back",
+    "read": marked("read: units, dues, sheets, registers"),
+    "work": marked("work: begin, fill and finish job sheets"),
+    "door": marked("door: take the day along and send it back"),
 }
 
 

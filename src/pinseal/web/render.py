@@ -11,14 +11,17 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from pinseal import catalogue, kinds
+from pinseal.catalogue import marked
 from pinseal.web import bench_views, office_list_views, office_unit_views, office_views, people_views, share_views, trust_views, views
 from pinseal.web.account import SIGNED_IN
 from pinseal.web.rights import may_open, may_see_place
 
 CAUTION = (
-    "Pressurised vessels can kill.",
-    "This program advises and records; it does not replace the nameplate, the maker's manual, the adopted code, the fire authority, "
-    "or a licensed person.",
+    marked("Pressurised vessels can kill."),
+    marked(
+        "This program advises and records; it does not replace the nameplate, the maker's manual, the adopted code, the fire authority, "
+        "or a licensed person."
+    ),
 )
 TEMPLATES: dict[type[Any], str] = {
     views.TodayPage: "today.html",
@@ -44,21 +47,21 @@ TEMPLATES: dict[type[Any], str] = {
     **bench_views.TEMPLATES,
 }
 PLACES = (
-    ("/", "Today"),
-    ("/dues", "Dues"),
-    ("/sites", "Sites"),
-    ("/sheets", "Sheets"),
-    ("/deficiencies", "Deficiencies"),
-    ("/bench", "Bench"),
+    ("/", marked("Today")),
+    ("/dues", marked("Dues")),
+    ("/sites", marked("Sites")),
+    ("/sheets", marked("Sheets")),
+    ("/deficiencies", marked("Deficiencies")),
+    ("/bench", marked("Bench")),
 )
 MORE_PLACES = (
-    ("/field", "Field page"),
-    ("/loaners", "Loaners"),
-    ("/instruments", "Instruments"),
-    ("/import", "Import"),
-    ("/standards", "Standards"),
-    ("/people", "People"),
-    ("/settings", "Settings"),
+    ("/field", marked("Field page")),
+    ("/loaners", marked("Loaners")),
+    ("/instruments", marked("Instruments")),
+    ("/import", marked("Import")),
+    ("/standards", marked("Standards")),
+    ("/people", marked("People")),
+    ("/settings", marked("Settings")),
 )
 
 

@@ -7,6 +7,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked, number
 from pinseal.reasons import Refusal
 from pinseal.web.doorkeeper import inside, let_in, let_out, session_key
 from pinseal.web.doors import Office
@@ -19,7 +21,7 @@ from pinseal.web.views import Trouble
 
 PASSPHRASE_LENGTH_MIN = 12
 PASSPHRASE_LENGTH_MAX = 1_000
-_WRONG = "This name and this passphrase do not belong together. Letters count as typed in the passphrase, not in the name."
+_WRONG = marked("This name and this passphrase do not belong together. Letters count as typed in the passphrase, not in the name.")
 
 
 class SignIn:
@@ -45,7 +47,7 @@ class SignIn:
 
     def _form(self, goes_to: str, login: str = "", trouble: str = "", status: int = 200) -> Response:
         troubles = (Trouble(text=trouble, at="login"),) if trouble else ()
-        page = SignInPage(frame=frame(self.office.about(), title="Sign in"), login=login, goes_to=goes_to, troubles=troubles)
+        page = SignInPage(frame=frame(self.office.about(), title=_("Sign in")), login=login, goes_to=goes_to, troubles=troubles)
         return HTMLResponse(render(page), status)
 
     def _signed_in(self, request: Request, login: str, passphrase: str, goes_to: str) -> Response:
@@ -56,7 +58,7 @@ class SignIn:
         key = self.doors.sign_in(login, passphrase) if len(passphrase) <= PASSPHRASE_LENGTH_MAX else None
         if key is None:
             self.limits.wrong(host, login)
-            return self._form(goes_to, login, _WRONG, 403)
+            return self._form(goes_to, login, _(_WRONG), 403)
         return let_in(RedirectResponse(goes_to, 303), key, request.url.scheme)
 
     def sign_out(self, request: Request) -> Response:
@@ -85,7 +87,7 @@ class SignIn:
             self.limits.wrong(host, "")
             raise spent()
         page = WelcomePage(
-            frame=frame(self.office.about(), title="Welcome"),
+            frame=frame(self.office.about(), title=_("Welcome")),
             name=account.name,
             here=f"/welcome/{key}",
             length_min=PASSPHRASE_LENGTH_MIN,
@@ -95,18 +97,23 @@ class SignIn:
 
     def _set(self, request: Request, key: str, first: str, again: str) -> Response:
         if not PASSPHRASE_LENGTH_MIN <= len(first) <= PASSPHRASE_LENGTH_MAX:
-            said = f"A passphrase has {PASSPHRASE_LENGTH_MIN} to {PASSPHRASE_LENGTH_MAX:,} characters; this one has {len(first):,}."
+            said = _(
+                "A passphrase has %(least)s to %(most)s characters; this one has %(n)s.",
+                least=PASSPHRASE_LENGTH_MIN,
+                most=number(PASSPHRASE_LENGTH_MAX),
+                n=number(len(first)),
+            )
             return self._welcome(request, key, Trouble(text=said, at="passphrase"))
         if first != again:
-            return self._welcome(request, key, Trouble(text="The two passphrases are not the same. Type both again.", at="again"))
+            return self._welcome(request, key, Trouble(text=_("The two passphrases are not the same. Type both again."), at="again"))
         return let_in(RedirectResponse("/", 303), self.doors.set_passphrase(key, first), request.url.scheme)
 
 
 def spent() -> Refusal:
     """What is said of a link that opens nothing any more, or never did."""
     return Refusal(
-        what="this link does not open anything any more",
-        rule="a one-time link opens once, and only until its last day",
+        what=_("this link does not open anything any more"),
+        rule=_("a one-time link opens once, and only until its last day"),
         got="",
-        do="ask a supervisor of the shop for a new one",
+        do=_("ask a supervisor of the shop for a new one"),
     )

@@ -16,6 +16,7 @@ from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
+from pinseal.catalogue import gettext as _
 from pinseal.reasons import Refusal, ShopUnusable
 from pinseal.web.asked import read_asked
 from pinseal.web.desk import Desk
@@ -26,6 +27,7 @@ from pinseal.web.limits import Limits, TooOften
 from pinseal.web.pages import dues_page, frame, today_page
 from pinseal.web.people_desk import PeopleDesk
 from pinseal.web.people_doors import People
+from pinseal.web.refusals import sentence
 from pinseal.web.render import render, render_mark
 from pinseal.web.share_doors import Shares
 from pinseal.web.sharing import Sharing
@@ -145,16 +147,16 @@ class _Problems:
     def __init__(self, office: Office) -> None:
         self.office = office
 
-    def handle(self, _: Request, error: Exception) -> Response:
+    def handle(self, _request: Request, error: Exception) -> Response:
         if isinstance(error, Refusal):
             return self.refused(error)
         if isinstance(error, HTTPException):
             return self._answer(error.status_code, **_http_words(error.status_code))
         return self._answer(
             500,
-            what="The program made a mistake",
-            rule="Nothing that was being written was half written.",
-            do="Try again. If it happens again, tell the maker of this program what you did.",
+            what=_("The program made a mistake"),
+            rule=_("Nothing that was being written was half written."),
+            do=_("Try again. If it happens again, tell the maker of this program what you did."),
         )
 
     def refused(self, refusal: Refusal) -> Response:
@@ -173,15 +175,10 @@ class _Problems:
 def _http_words(status: int) -> dict[str, str]:
     if status == 404:
         return {
-            "what": "There is no such page",
-            "rule": "The address may be mistyped, or the unit may be of another shop.",
-            "do": "Look for the unit in the due list.",
+            "what": _("There is no such page"),
+            "rule": _("The address may be mistyped, or the unit may be of another shop."),
+            "do": _("Look for the unit in the due list."),
         }
     if status == 405:
-        return {"what": "This page takes no form", "do": "Go back and use the buttons of the page."}
-    return {"what": HTTPStatus(status).phrase.capitalize(), "do": "Go back and try again."}
-
-
-def sentence(text: str) -> str:
-    """A part of a refusal as a sentence of its own."""
-    return text[:1].upper() + text[1:].rstrip(".") + "." if text else ""
+        return {"what": _("This page takes no form"), "do": _("Go back and use the buttons of the page.")}
+    return {"what": HTTPStatus(status).phrase.capitalize(), "do": _("Go back and try again.")}

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pinseal import kinds
-from pinseal.dates import PartialDate
+from pinseal.catalogue import gettext as _
 from pinseal.standards.model import Chosen, Pack, Provision
+from pinseal.web.date_words import day_date
 from pinseal.web.doors import About
 from pinseal.web.pages import frame
 from pinseal.web.views import PackPart, Rule, StandardsPage
@@ -20,7 +21,7 @@ def standards_page(about: About, packs: Sequence[Pack], chosen: Sequence[Chosen]
     order = {code: place for place, code in enumerate(editions)}
     shown = sorted(packs, key=lambda pack: (order.get(pack.id, len(order)), pack.id))
     return StandardsPage(
-        frame=frame(about, title="Standards", here="/standards"),
+        frame=frame(about, title=_("Standards"), here="/standards"),
         packs=tuple(_part(pack, editions.get(pack.id, "")) for pack in shown),
         none_chosen=not editions,
     )
@@ -42,17 +43,17 @@ def _part(pack: Pack, edition: str) -> PackPart:
 
 
 def _rule(provision: Provision, pack: Pack) -> Rule:
-    since = PartialDate.of(provision.in_force_from).for_people()
-    until = f" to {PartialDate.of(provision.in_force_to).for_people()}" if provision.in_force_to else ""
+    since = day_date(provision.in_force_from)
+    until = day_date(provision.in_force_to) if provision.in_force_to else ""
     every = len(provision.editions) == len(pack.editions)
     return Rule(
         title=provision.title,
-        duty=kinds.DUTIES[provision.duty],
+        duty=_(kinds.DUTIES[provision.duty]),
         clause=provision.clause,
         editions="" if every else ", ".join(provision.editions),
-        force=f"from {since}{until}",
+        force=_("from %(first)s to %(last)s", first=since, last=until) if until else _("from %(first)s", first=since),
         by=provision.by,
-        checked=kinds.CHECKED[provision.checked],
+        checked=_(kinds.CHECKED[provision.checked]),
         read=provision.checked not in REMEMBERED,
         governs=provision.governs,
         note=provision.note,

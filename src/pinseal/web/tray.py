@@ -8,6 +8,7 @@ from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from pinseal.catalogue import gettext as _
 from pinseal.intake.questions import Question
 from pinseal.intake.register import Register
 from pinseal.reasons import Refusal
@@ -88,8 +89,8 @@ class Tray:
                 self._drafts.move_to_end(key)
                 return draft
         raise Refusal(
-            what="this list is no longer here",
-            rule=f"the last {self._lists_max} lists are kept until they are taken in or the program stops",
+            what=_("this list is no longer here"),
+            rule=_("the last %(n)s lists are kept until they are taken in or the program stops", n=self._lists_max),
             got="",
-            do="hand the list over again; nothing was written",
+            do=_("hand the list over again; nothing was written"),
         )

@@ -17,12 +17,14 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Mount, Route
 
-from pinseal.dates import PartialDate
+from pinseal.catalogue import gettext as _
 from pinseal.reasons import Refusal
+from pinseal.web.date_words import day_date
 from pinseal.web.doors import Office
 from pinseal.web.guards import Guard, WithHeaders
 from pinseal.web.pages import frame
 from pinseal.web.render import render, render_mark
+from pinseal.web.speaking import Speaking
 from pinseal.web.trust_views import CheckPage, TrustPage
 
 _BYTES_MAX = 10_000  # nothing is sent to these pages
@@ -54,14 +56,14 @@ class TrustPages:
             Route("/trust/worker.js", lambda _: _script("worker.js"), name="trust-worker"),
         ]
 
-    def page(self, _: Request) -> Response:
+    def page(self, _request: Request) -> Response:
         """What to do on the phone, and how to undo it."""
         it = self.trusted
         page = TrustPage(
-            frame=frame(self.office.about(), title="Trust this shop on a phone"),
+            frame=frame(self.office.about(), title=_("Trust this shop on a phone")),
             address=it.address if it else "",
             fingerprint=it.fingerprint if it else "",
-            until=PartialDate.of(it.until.date()).for_people() if it else "",
+            until=day_date(it.until.date()) if it else "",
             names=it.names if it else (),
         )
         return HTMLResponse(render(page))
@@ -73,18 +75,18 @@ class TrustPages:
         headers = {"content-disposition": 'attachment; filename="pinseal-shop.crt"'}
         return Response(self.trusted.root_der, media_type="application/x-x509-ca-cert", headers=headers)
 
-    def check(self, _: Request) -> Response:
+    def check(self, _request: Request) -> Response:
         """The page that tries what the field page needs, on the phone that opens it."""
         there = f"{self.trusted.address}/trust/check" if self.trusted else ""
-        return HTMLResponse(render(CheckPage(frame=frame(self.office.about(), title="Can this phone work offline?"), there=there)))
+        return HTMLResponse(render(CheckPage(frame=frame(self.office.about(), title=_("Can this phone work offline?")), there=there)))
 
 
 def no_tls() -> Refusal:
     return Refusal(
-        what="these pages are served without TLS",
-        rule="a root is there where the shop was started with --tls",
+        what=_("these pages are served without TLS"),
+        rule=_("a root is there where the shop was started with --tls"),
         got="",
-        do="start it with: pinseal serve SHOP --host 0.0.0.0 --tls",
+        do=_("start it with: pinseal serve SHOP --host 0.0.0.0 --tls"),
     )
 
 
@@ -108,4 +110,8 @@ def build_trust_site(office: Office, trusted: Trusted, *, hosts: Iterable[str], 
         static,
     ]
     guard = Middleware(Guard, hosts=tuple(hosts), bytes_max=_BYTES_MAX, answer=refused)
-    return Starlette(routes=routes, middleware=[Middleware(WithHeaders), guard], exception_handlers={404: to_trust, 405: to_trust})
+    return Starlette(
+        routes=routes,
+        middleware=[Middleware(WithHeaders), Middleware(Speaking, about=office.about), guard],
+        exception_handlers={404: to_trust, 405: to_trust},
+    )

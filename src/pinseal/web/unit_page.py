@@ -7,6 +7,8 @@ from dataclasses import replace
 from datetime import date
 
 from pinseal import kinds
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked
 from pinseal.dates import PartialDate, parse_date
 from pinseal.money import DECIMALS, Money
 from pinseal.records.corrections import Fact as KeptFact
@@ -15,27 +17,31 @@ from pinseal.records.record import Record
 from pinseal.records.record_kinds import FACT_OF_FIELD, KINDS
 from pinseal.records.unit import Nameplate
 from pinseal.service.duelist import DueList
+from pinseal.web.date_words import date_words, day_date
 from pinseal.web.doors import About
 from pinseal.web.pages import due_row, frame
 from pinseal.web.views import Deed, Fact, Point, Tick, Timeline, UnitPage
-from pinseal.web.words import field_words, kind_words, place_words, size_words, unit_name
+from pinseal.web.words import agent_words, field_words, kind_words, place_words, record_words, size_words, unit_name
 
 _TICKS_MAX = 5
 _LANES = 3
 _APART_PERCENT = 2.5
 # shape on the line: the kinds of record and the facts that are drawn with it
 _SHAPES = {
-    "made": ("made or placed", ("manufactured", "placed-in-service", "sold-and-tagged", "shell-exchanged")),
-    "opened": ("opened or recharged", ("internal-examination", "opened", "recharge", "recharged", "agent-renewal", "agent-renewed")),
+    "made": (marked("made or placed"), ("manufactured", "placed-in-service", "sold-and-tagged", "shell-exchanged")),
+    "opened": (
+        marked("opened or recharged"),
+        ("internal-examination", "opened", "recharge", "recharged", "agent-renewal", "agent-renewed"),
+    ),
     "tested": (
-        "tested",
+        marked("tested"),
         (
             "hydrostatic-test", "tested", "hose-test", "hose-tested", "conductivity-test", "conductivity-tested",
             "expellant-cylinder-test", "expellant-cylinder-tested", "regulator-test", "regulator-tested",
         ),
     ),
-    "yearly": ("inspected or maintained", ("inspection", "inspected", "maintenance", "maintained")),
-    "ended": ("condemned, recalled or removed", ("condemned", "recalled", "removed")),
+    "yearly": (marked("inspected or maintained"), ("inspection", "inspected", "maintenance", "maintained")),
+    "ended": (marked("condemned, recalled or removed"), ("condemned", "recalled", "removed")),
 }  # fmt: skip
 _BENCH = (
     "test_pressure", "gauge_low", "gauge_high", "charging_gas", "gross_weight", "gross_weight_low", "gross_weight_high", "empty_weight",
@@ -52,34 +58,37 @@ def unit_page(about: About, dues: DueList, unit: Unit, records: Sequence[Record]
     return UnitPage(
         frame=frame(about, title=unit_name(state), here="/dues"),
         name=unit_name(state),
-        kind="only counted on a list, not yet seen" if state.placeholder else kind_words(state.nameplate),
+        kind=_("only counted on a list, not yet seen") if state.placeholder else kind_words(state.nameplate),
         place=place_words(state),
         standing=tuple(_standing(unit)),
         clocks=tuple(due_row(dues, due) for due in sorted(clocks, key=lambda due: list(kinds.STATES).index(due.state))),
         facts=tuple(_facts(unit)),
         timeline=timeline(unit.facts, dues.on),
         history=tuple(history_of(unit, records, prices=prices)),
-        day=PartialDate.of(dues.on).for_people(),
+        day=day_date(dues.on),
     )
 
 
 def _standing(unit: Unit) -> Iterator[str]:
     """What a person must know before touching it."""
     if unit.state.removed:
-        yield f"Out of the fleet: {unit.state.removed}. It owes no duty."
+        yield _("Out of the fleet: %(why)s. It owes no duty.", why=unit.state.removed)
     if unit.condemned:
-        yield f"Condemned: {unit.condemned}. The shell may never be charged again."
+        yield _("Condemned: %(why)s. The shell may never be charged again.", why=unit.condemned)
     if unit.away is not None:
-        yield f"Taken away: {_away_words(unit.away)}."
+        yield _("Taken away: %(where)s.", where=_away_words(unit.away))
     for title in unit.recalled:
-        yield f"On a recall list: {title}."
+        yield _("On a recall list: %(title)s.", title=title)
 
 
 def _away_words(away: Mapping[str, str]) -> str:
     """Where it went, since when, by when it must be back."""
-    where = kinds.AWAY_TO.get(away.get("taken-to", ""), "where is not said")
-    back = f", back by {parse_date(away['back-by']).for_people()}" if "back-by" in away else ""
-    return f"{where}, since {parse_date(away['since']).for_people()}{back}"
+    where = _(kinds.AWAY_TO.get(away.get("taken-to", ""), marked("where is not said")))
+    since = date_words(parse_date(away["since"]))
+    if "back-by" not in away:
+        return _("%(where)s, since %(date)s", where=where, date=since)
+    back = date_words(parse_date(away["back-by"]))
+    return _("%(where)s, since %(date)s, back by %(back)s", where=where, date=since, back=back)
 
 
 def _facts(unit: Unit) -> Iterator[Fact]:
@@ -89,39 +98,39 @@ def _facts(unit: Unit) -> Iterator[Fact]:
         ("tag", unit.tag),
         ("site", state.site),
         ("place", state.place),
-        ("agent", kinds.agent_label(plate.agent)),
+        ("agent", agent_words(plate.agent)),
         ("size", plate.size and size_words(plate.size)),
         ("rating", plate.rating),
-        ("expelled by", kinds.EXPELLED_BY.get(plate.expelled_by or "", "")),
-        ("shell", kinds.SHELLS.get(plate.shell or "", "")),
+        ("expelled by", _(kinds.EXPELLED_BY.get(plate.expelled_by or "", ""))),
+        ("shell", _(kinds.SHELLS.get(plate.shell or "", ""))),
         ("wheeled", _truth(plate.wheeled)),
         ("rechargeable", _truth(plate.rechargeable)),
-        ("hose", kinds.HOSES.get(plate.hose or "", "")),
+        ("hose", _(kinds.HOSES.get(plate.hose or "", ""))),
         ("cylinder specification", plate.cylinder_specification),
         ("service pressure", plate.service_pressure),
         ("water capacity", plate.water_capacity and size_words(plate.water_capacity)),
         ("model", plate.model),
         ("lot", plate.lot),
         *_bench_facts(plate),
-        ("test method", kinds.TEST_METHODS.get(state.test_method or "", "")),
+        ("test method", _(kinds.TEST_METHODS.get(state.test_method or "", ""))),
     ]
     since = {name: unit.identities.get(name, ()) for name in ("shell", "place", "tag")}
     for name, value in said:
         held = since.get({"serial": "shell"}.get(name, name), ())
-        note = f"since {held[-1].since.for_people()}" if len(held) > 1 and name in ("serial", "place", "tag") else ""
+        note = _("since %(day)s", day=date_words(held[-1].since)) if len(held) > 1 and name in ("serial", "place", "tag") else ""
         if value:
-            yield Fact(name=name, value=str(value), note=note)
+            yield Fact(name=_(name), value=str(value), note=note)
 
 
 def _bench_facts(plate: Nameplate) -> Iterator[tuple[str, object]]:
     """What the bench needs of the nameplate, under the names of its fields."""
     for name in _BENCH:
         value = getattr(plate, name)
-        yield name.replace("_", " "), kinds.GASES.get(value, value) if name == "charging_gas" else value
+        yield name.replace("_", " "), _(kinds.GASES.get(value, value or "")) if name == "charging_gas" else value
 
 
 def _truth(value: bool | None) -> str:
-    return "" if value is None else "yes" if value else "no"
+    return "" if value is None else _("yes") if value else _("no")
 
 
 def latest_first(records: Sequence[Record]) -> list[Record]:
@@ -133,11 +142,10 @@ def history_of(unit: Unit, records: Sequence[Record], *, prices: bool = False) -
     counting = {fact.uid: fact for fact in unit.facts}
     named = {record.uid: record for record in records}
     for record in latest_first(records):
-        kind = KINDS.get(record.kind)
-        received = PartialDate.of(record.received.date()).for_people() if record.received else ""
+        received = day_date(record.received.date()) if record.received else ""
         yield Deed(
-            done=record.done.for_people(),
-            what=kind.label if kind else record.kind,
+            done=date_words(record.done),
+            what=record_words(record.kind),
             said=tuple(_said(record, named, prices=prices)),
             person=record.person,
             received=received,
@@ -151,11 +159,11 @@ def _said(record: Record, named: dict[str, Record], *, prices: bool) -> Iterator
     for name, value in record.fields.items():
         if price is not None and name in ("price-minor", "currency"):
             if name == "price-minor" and prices:
-                yield Fact(name="price", value=str(price))
+                yield Fact(name=_("price"), value=str(price))
             continue
         if name in ("corrects", "to", "deficiency", "quoted") and value in named:
             other = named[value]
-            yield Fact(name=name, value=f"{KINDS[other.kind].label if other.kind in KINDS else other.kind}, {other.done.for_people()}")
+            yield Fact(name=_(name), value=f"{record_words(other.kind)}, {date_words(other.done)}")
             continue
         label, shown = field_words(name, value)
         yield Fact(name=label, value=shown)
@@ -173,8 +181,8 @@ def _counts_as(record: Record, counting: dict[str, KeptFact]) -> str:
         return ""
     fact = counting.get(record.uid)
     if fact is None:
-        return "does not count: it was corrected away"
-    return "counts as corrected" if fact.corrected_by else ""
+        return _("does not count: it was corrected away")
+    return _("counts as corrected") if fact.corrected_by else ""
 
 
 def timeline(facts: Sequence[KeptFact], today: date) -> Timeline | None:
@@ -189,9 +197,11 @@ def timeline(facts: Sequence[KeptFact], today: date) -> Timeline | None:
     days = max(1, (today - first).days)
     points = tuple(_in_lanes([_point(code, day, first, today, days) for code, day in dated]))
     shapes = {point.shape for point in points}
-    legend = tuple((shape, words) for shape, (words, _) in _SHAPES.items() if shape in shapes)
-    told = "; ".join(f"{_label(code)} {day.for_people()}" for code, day in dated)
-    return Timeline(points=points, ticks=_ticks(first, today, days), legend=legend, told=told)
+    legend = tuple((shape, _(words)) for shape, (words, _codes) in _SHAPES.items() if shape in shapes)
+    told = "; ".join(f"{_label(code)} {date_words(day)}" for code, day in dated)
+    return Timeline(
+        points=points, ticks=_ticks(first, today, days), legend=legend, told=told, is_over=any(code == "removed" for code, _day in dated)
+    )
 
 
 def _dated(fact: KeptFact) -> Iterator[tuple[str, PartialDate]]:
@@ -204,7 +214,7 @@ def _dated(fact: KeptFact) -> Iterator[tuple[str, PartialDate]]:
 
 
 def _label(code: str) -> str:
-    return KINDS[code].label if code in KINDS else kinds.FACTS[code]
+    return record_words(code) if code in KINDS else _(kinds.FACTS[code])
 
 
 def _point(code: str, day: PartialDate, first: date, today: date, days: int) -> Point:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from pinseal.catalogue import marked
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Frame:
@@ -188,12 +190,13 @@ class Tick:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Timeline:
-    """The line from birth to today. `told` says the same in words."""
+    """The line from birth to today, or to the day when the unit left the fleet. `told` says the same in words."""
 
     points: tuple[Point, ...]
     ticks: tuple[Tick, ...]
     legend: tuple[tuple[str, str], ...]
     told: str
+    is_over: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -387,4 +390,4 @@ class ProblemPage:
     rule: str = ""
     got: str = ""
     do: str = ""
-    links: tuple[tuple[str, str], ...] = field(default=(("Today", "/"), ("Dues", "/dues")))
+    links: tuple[tuple[str, str], ...] = field(default=((marked("Today"), "/"), (marked("Dues"), "/dues")))

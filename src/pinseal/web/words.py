@@ -8,12 +8,15 @@ from contextlib import suppress
 from datetime import date
 
 from pinseal import kinds
-from pinseal.dates import DATE_STYLE, DATE_STYLES, PartialDate, parse_date, span_for_people
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import ngettext
+from pinseal.dates import DATE_STYLE, DATE_STYLES, PartialDate, parse_date
 from pinseal.reasons import Refusal
-from pinseal.records.record_kinds import FACT_OF_FIELD
+from pinseal.records.record_kinds import FACT_OF_FIELD, KINDS
 from pinseal.records.unit import Nameplate, UnitState
 from pinseal.rules.rows import Due, PackDue
 from pinseal.units import Quantity
+from pinseal.web.date_words import date_words, day_date, month_names, span_words, whole_span
 
 _CODES: dict[str, Mapping[str, str]] = {
     "agent": {code: agent.label for code, agent in kinds.AGENTS.items()},
@@ -36,34 +39,31 @@ _MONTHS_SHOWN_MAX = 24
 # The mean year and month of the calendar; only for "about N months".
 _DAYS_A_YEAR = 365.2425
 _DAYS_A_MONTH = _DAYS_A_YEAR / 12
-_FOR_PEOPLE = re.compile(r"(\d{1,2})?[ .]*([A-Za-z]{3})[a-z]*\.?[ ,]*(\d{4})", re.ASCII)
+_FOR_PEOPLE = re.compile(r"([0-9]{1,2})[ .]*([^\W\d_]+)\.?[ ,]*([0-9]{4})")
 _MONTH_FIRST = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})", re.ASCII)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-
-
-def count_words(count: int, one: str, many: str | None = None) -> str:
-    """`1 unit`, `1,240 units`.
-
-    >>> count_words(1, "unit"), count_words(1240, "unit"), count_words(0, "duty", "duties")
-    ('1 unit', '1,240 units', '0 duties')
-    """
-    return f"{count:,} {one if count == 1 else many or one + 's'}"
 
 
 def unit_name(state: UnitState) -> str:
     """What people call a unit: its number, else its serial, else where it stands in its list."""
     if state.id or state.serial:
-        return state.id or f"serial {state.serial}"
+        return state.id or _("serial %(number)s", number=state.serial)
     if state.row is not None:
-        return f"row {state.row}" + (f" of {state.sheet}" if state.sheet else "")
-    return "no number"
+        return _("row %(row)s of %(sheet)s", row=state.row, sheet=state.sheet) if state.sheet else _("row %(row)s", row=state.row)
+    return _("no number")
 
 
 def kind_words(plate: Nameplate) -> str:
     """`150 lb wheeled, potassium bicarbonate dry chemical`; a nameplate that says nothing is told as such."""
     size = size_words(plate.size) if plate.size else ""
-    first = " ".join(part for part in (size, "wheeled" if plate.wheeled else "") if part)
-    return ", ".join(part for part in (first, kinds.agent_label(plate.agent)) if part)
+    if plate.wheeled:
+        size = _("%(size)s wheeled", size=size) if size else _("wheeled")
+    return ", ".join(part for part in (size, agent_words(plate.agent)) if part)
+
+
+def agent_words(code: str | None) -> str:
+    """The label of an agent; `agent not said` for None."""
+    return _(kinds.agent_label(code))
 
 
 def size_words(size: Quantity) -> str:
@@ -75,58 +75,59 @@ def size_words(size: Quantity) -> str:
     return f"{size.value:g} {'L' if size.unit == 'l' else size.unit}"
 
 
+def record_words(kind: str) -> str:
+    """What a kind of record is called."""
+    return _(KINDS[kind].label) if kind in KINDS else kind
+
+
 def place_words(state: UnitState) -> str:
-    return ", ".join(part for part in (state.site, state.place) if part) or "no place on record"
-
-
-def day_words(day: date) -> str:
-    """`Tue 24 Nov 2026`."""
-    return f"{('Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun')[day.weekday()]} {PartialDate.of(day).for_people()}"
+    return ", ".join(part for part in (state.site, state.place) if part) or _("no place on record")
 
 
 def by_words(due: Due | PackDue) -> str:
     """The last permitted day as people say it. A date is never broken over two lines."""
     if due.earliest is None or due.latest is None:
-        return "now" if due.state == "withdraw" else "no date"
-    return _unbroken(span_for_people(due.earliest, due.latest))
-
-
-def _unbroken(span: str) -> str:
-    return " to ".join(end.replace(" ", "\u00a0") for end in span.split(" to "))
+        return _("now") if due.state == "withdraw" else _("no date")
+    return span_words(due.earliest, due.latest)
 
 
 def last_day_words(due: Due) -> str:
     """The last permitted day, for the title of a reason: `last day 3 Feb 2027`, `last day some time in 2026`."""
     if due.earliest is None or due.latest is None:
-        return "take out of use" if due.state == "withdraw" else f"{due.state}, no date"
+        return _("take out of use") if due.state == "withdraw" else _("%(state)s, no date", state=_(due.state))
     if due.state == "withdraw":
-        return f"take out of use, since {by_words(due)}"
+        return _("take out of use, since %(date)s", date=by_words(due))
     if due.earliest == due.latest:
-        return f"last day {by_words(due)}"
-    first, to, end = by_words(due).partition(" to ")
-    return f"last day between {first} and {end}" if to else f"last day some time in {first}"
+        return _("last day %(date)s", date=by_words(due))
+    if whole_span(due.earliest, due.latest):
+        return _("last day some time in %(date)s", date=by_words(due))
+    return _(
+        "last day between %(first)s and %(last)s",
+        first=span_words(due.earliest, due.earliest),
+        last=span_words(due.latest, due.latest),
+    )
 
 
 def note_words(due: Due, on: date) -> str:
     """What a date means on the day asked: how late, how long still, what to find out."""
     words = [_against(due, on)]
     if due.not_before and due.not_before > on:
-        words.append(f"not before {PartialDate.of(due.not_before).for_people()}")
+        words.append(_("not before %(date)s", date=day_date(due.not_before)))
     if due.binds == "refill":
-        words.append("may stay until emptied")
+        words.append(_("may stay until emptied"))
     return ", ".join(word for word in words if word)
 
 
 def _against(due: Due, on: date) -> str:
     if due.state == "withdraw":
-        return "take out of use"
+        return _("take out of use")
     if due.earliest is None or due.latest is None:
-        return f"find out: {', '.join(due.missing)}" if due.missing else "no date on record"
+        return _("find out: %(what)s", what=", ".join(map(_, due.missing))) if due.missing else _("no date on record")
     if due.state == "overdue":
-        at_least = "at least " if due.earliest != due.latest else ""
-        return f"{at_least}{length_words((on - due.latest).days)} late"
+        late = length_words((on - due.latest).days)
+        return _("%(length)s late", length=late) if due.earliest == due.latest else _("at least %(length)s late", length=late)
     if due.state == "may be overdue":
-        return f"perhaps {length_words((on - due.earliest).days)} late"
+        return _("perhaps %(length)s late", length=length_words((on - due.earliest).days))
     return until_words((due.earliest - on).days)
 
 
@@ -136,7 +137,7 @@ def until_words(days: int) -> str:
     >>> until_words(0), until_words(1), until_words(200)
     ('today is the last day', 'in 1 day', 'in about 7 months')
     """
-    return f"in {length_words(days)}" if days > 0 else "today is the last day"
+    return _("in %(length)s", length=length_words(days)) if days > 0 else _("today is the last day")
 
 
 def length_words(days: int) -> str:
@@ -146,22 +147,29 @@ def length_words(days: int) -> str:
     ('12 days', 'about 7 months', 'about 5 years')
     """
     if days <= _DAYS_SHOWN_MAX:
-        return count_words(days, "day")
+        return ngettext("%(n)s day", "%(n)s days", days)
     months = round(days / _DAYS_A_MONTH)
     if months < _MONTHS_SHOWN_MAX:
-        return f"about {count_words(months, 'month')}"
-    return f"about {count_words(round(days / _DAYS_A_YEAR), 'year')}"
+        return ngettext("about %(n)s month", "about %(n)s months", months)
+    return ngettext("about %(n)s year", "about %(n)s years", round(days / _DAYS_A_YEAR))
 
 
 def field_words(name: str, value: str) -> tuple[str, str]:
     """A field of a record as people read it: its name in words, its code as a label, its date as a date."""
     plain = name.removeprefix("to-")
-    value = _CODES.get(plain, {}).get(value, value)
+    value = _(_CODES[plain][value]) if value in _CODES.get(plain, {}) else value
     if plain in FACT_OF_FIELD or plain == "done":
         with suppress(Refusal):  # not a date: shown as it is kept
-            value = parse_date(value).for_people()
-    label = plain.replace("-", " ")
-    return (f"{label}, rightly" if name != plain else label), value
+            value = date_words(parse_date(value))
+    label = _(plain.replace("-", " "))
+    return (_("%(field)s, rightly", field=label) if name != plain else label), value
+
+
+def _month_of(word: str) -> int | None:
+    """The month that a word names, in English or in the language of the shop; None where it names none."""
+    spoken = [name.casefold().rstrip(".") for name in month_names()]
+    found = [i for i, name in enumerate(spoken, start=1) if word == name or (len(name) > 2 and word.startswith(name))]
+    return found[0] if found else _MONTHS.index(word[:3]) + 1 if word[:3] in _MONTHS else None
 
 
 def read_day(text: str) -> date:
@@ -170,14 +178,15 @@ def read_day(text: str) -> date:
     if american and DATE_STYLE.get() == "mdy":
         return PartialDate(int(american[3]), int(american[1]), int(american[2])).earliest
     match = _FOR_PEOPLE.fullmatch(text.strip())
-    if match and match[1] and match[2].lower() in _MONTHS:
-        return PartialDate(int(match[3]), _MONTHS.index(match[2].lower()) + 1, int(match[1])).earliest
+    month = _month_of(match[2].casefold()) if match else None
+    if match and month:
+        return PartialDate(int(match[3]), month, int(match[1])).earliest
     parsed = parse_date(text)
     if parsed.day is None:
         raise Refusal(
-            what="this is not a full day",
-            rule="a day has day, month and year",
+            what=_("this is not a full day"),
+            rule=_("a day has day, month and year"),
             got=text,
-            do=f"write it as in {DATE_STYLES[DATE_STYLE.get()]}",
+            do=_("write it as in %(example)s", example=DATE_STYLES[DATE_STYLE.get()]),
         )
     return parsed.earliest

@@ -24,6 +24,7 @@ ARGUMENTS = [
     "--disable-background-networking",
     "--disable-component-update",
 ]
+FAKE_CAMERA = ["--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream"]
 HERE = Path(__file__).parent
 _START_S = 60
 
@@ -49,6 +50,7 @@ class Served:
     mark: str = ""
     script: str = "field_server.py"
     said: str = ""
+    role: str = ""
     process: subprocess.Popen[str] | None = None
 
     @property
@@ -56,7 +58,8 @@ class Served:
         return f"http://127.0.0.1:{self.port}"
 
     def start(self) -> None:
-        command = [sys.executable, str(HERE / self.script), str(self.shop), str(self.port), *filter(None, [self.mark])]
+        more = [self.mark, self.role] if self.role else [self.mark] if self.mark else []
+        command = [sys.executable, str(HERE / self.script), str(self.shop), str(self.port), *more]
         self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
         assert self.process.stdout is not None
         until = time.monotonic() + _START_S
@@ -117,14 +120,14 @@ def play() -> Iterator[object]:
 
 @pytest.fixture
 def phone(play, tmp_path: Path) -> Callable[..., object]:
-    """Opens a phone whose store lives on in a folder: `with phone() as context`."""
+    """Opens a phone whose store lives on in a folder: `with phone() as context`. Its camera shows `film`, where there is one."""
 
     @contextmanager
-    def opened(name: str = "phone", **more: object) -> Iterator[object]:
-        settings = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True} | more
-        context = play.chromium.launch_persistent_context(
-            str(tmp_path / name), executable_path=CHROMIUM, headless=True, args=ARGUMENTS, **settings
-        )
+    def opened(name: str = "phone", *, film: Path | None = None, **more: object) -> Iterator[object]:
+        settings = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "args": ARGUMENTS} | more
+        if film:
+            settings |= {"args": [*ARGUMENTS, *FAKE_CAMERA, f"--use-file-for-fake-video-capture={film}"], "permissions": ["camera"]}
+        context = play.chromium.launch_persistent_context(str(tmp_path / name), executable_path=CHROMIUM, headless=True, **settings)
         context.set_default_timeout(15_000)
         yield context
         context.close()

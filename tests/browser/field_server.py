@@ -1,4 +1,4 @@
-"""A shop served for a browser, with its clock at the day of the demo: `python field_server.py SHOP PORT`."""
+"""A shop served for a browser, with its clock at the day of the demo: `python field_server.py SHOP PORT [MARK [ROLE]]`."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from pinseal.web.serve import serve
 from pinseal.web.site import build_site
 
 WHO = Account(uid="01890000-0000-7000-8000-000000000001", name="B. Tide (invented)", role="technician")
+OWNER = Account(uid="01890000-0000-7000-8000-000000000002", name="O. Lane (invented)", role="owner", sites=("Tolberhaven Airfield",))
 
 
 @cache
@@ -32,9 +33,9 @@ class DayApp(App):
         return _moment()
 
 
-def main(path: Path, port: int, mark: str = "") -> None:
+def main(path: Path, port: int, mark: str = "", role: str = "technician") -> None:
     app = DayApp()
-    people = ShopPeople(app, path, alone=WHO)
+    people = ShopPeople(app, path, alone=OWNER if role == "owner" else WHO)
     site = build_site(ShopOffice(app, path), more=[*Field(mark=mark).routes(), *rooms(app, path)], people=people)
     serve(site, "127.0.0.1", port, ready=lambda address: print(f"ready {address}", flush=True))
 

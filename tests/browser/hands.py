@@ -45,7 +45,7 @@ def units_on_phone(page):
 
 def inspect(page, uid):
     """Three touches: choose the unit, confirm what was looked at, finish."""
-    go(page, f"work/{uid}/inspection")
+    go(page, f"job/{uid}/inspection")
     page.get_by_role("button", name="All as it should be").click()
     page.get_by_role("button", name="finish this unit", exact=False).click()
     page.wait_for_function(f"() => !location.hash.includes('{uid}')")

@@ -129,6 +129,7 @@ STOPS = (
     Stop("import-reading", _list),
     Stop("import-rows", lambda desk: _list(desk) + "/rows"),
     Stop("import-taken", _taken),
+    Stop("unsent", "/unsent"),
     Stop("sign-in", "/sign-in"),
     Stop("welcome", _welcome),
     Stop("welcome", "/welcome/spent", "a link that is spent", 400),
@@ -139,7 +140,7 @@ STOPS = (
 )
 
 # Looked at by test_field_page.py, which works on a phone.
-FIELD = {"field", "field-worker", "field-manifest", "field-file"}
+FIELD = {"field", "field-worker", "field-manifest", "field-file", "field-reader"}
 # No pages: pictures, files, scripts, answers to programs.
 FILES = {
     "dues-file",
@@ -154,4 +155,5 @@ FILES = {
     "static",
     "api",
 }
+FILES |= {"unit-code"}  # a way to another page: tests/web/test_owner_inspection.py
 FILES |= {"trust-root", "trust-script", "trust-worker"}

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from hands import field_of, go, inspect, records, rows, send, take_along, units_on_phone, wait_until_sent, waiting
+from hands import SITE, field_of, go, inspect, records, rows, send, take_along, units_on_phone, wait_until_sent, waiting
 
 PICTURE = Path(__file__).parent.parent.parent / "src" / "pinseal" / "web" / "static" / "field" / "icon-192.png"
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
@@ -26,7 +26,7 @@ def page(served, phone):
 
 def test_the_last_touch_is_taken_back(page):
     uid = units_on_phone(page)[0]
-    go(page, f"work/{uid}/inspection")
+    go(page, f"job/{uid}/inspection")
     page.get_by_role("button", name="All as it should be").click()
     page.get_by_role("button", name="Undo the last touch").click()
     page.get_by_role("button", name="All as it should be").wait_for()
@@ -35,7 +35,7 @@ def test_the_last_touch_is_taken_back(page):
 
 def test_what_is_found_wrong_becomes_a_deficiency_at_the_shop(page, served):
     uid = units_on_phone(page)[0]
-    go(page, f"work/{uid}/inspection/way-is-clear")
+    go(page, f"job/{uid}/inspection/way-is-clear")
     page.get_by_role("button", name="Something is in the way").click()
     page.get_by_role("button", name="All as it should be").click()
     page.get_by_role("button", name="Done", exact=True).click()
@@ -63,7 +63,7 @@ def test_a_gauge_is_judged_on_the_phone_at_the_temperature_entered(page):
           };
         })"""
     )
-    go(page, f"work/{uid}/maintenance/gauge-reading")
+    go(page, f"job/{uid}/maintenance/gauge-reading")
     page.get_by_label("Temperature of the shell").fill("70")
     gauge = page.get_by_label("The unit's gauge")
     gauge.click()
@@ -128,7 +128,7 @@ def test_an_update_of_the_page_keeps_unsent_work(page, served):
 
 def test_a_unit_is_inspected_with_keys_alone(page):
     uid = units_on_phone(page)[0]
-    go(page, f"work/{uid}/inspection")
+    go(page, f"job/{uid}/inspection")
     page.get_by_role("button", name="All as it should be").wait_for()
     for wanted in ("All as it should be", "Done: finish this unit"):
         page.wait_for_function("(name) => [...document.querySelectorAll('button')].some((each) => each.textContent === name)", arg=wanted)
@@ -145,25 +145,31 @@ def test_a_unit_is_inspected_with_keys_alone(page):
 def test_a_walk_a_photo_and_a_hand_over_reach_the_shop(page, served):
     first, second, third, fourth = units_on_phone(page)[:4]
     page.context.set_offline(True)
-    go(page, f"work/{first}/inspection")
+    go(page, f"job/{first}/inspection")
     page.get_by_role("button", name="Moved").click()
     page.get_by_label("Where does it hang now?").fill("Room 210")
     page.get_by_role("button", name="Keep", exact=True).click()
     page.get_by_role("button", name="Moved", pressed=True).wait_for()
-    go(page, f"work/{second}/inspection")
+    go(page, f"job/{second}/inspection")
     page.get_by_role("button", name="Missing").click()
     page.get_by_role("button", name="Missing", pressed=True).wait_for()
-    go(page, f"work/{third}/inspection")
+    go(page, f"job/{third}/inspection")
     page.get_by_role("button", name="Found").click()
     page.get_by_role("button", name="Found", pressed=True).wait_for()
     go(page, "walk")
     page.get_by_role("button", name="Not listed").click()
-    page.get_by_label("What is it? Number, kind, size").fill("red, 5 lb, no number")
+    page.get_by_label("Kind").select_option("abc")
+    page.get_by_label("Size", exact=True).fill("5")
+    page.get_by_label("Year made").fill("soon")
+    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_text("The year made is a year").wait_for()
+    page.get_by_label("Year made").fill("2014")
+    page.get_by_label("What else can be seen").fill("red, no number")
     page.get_by_role("button", name="Keep", exact=True).click()
     page.get_by_text("1 not listed before").wait_for()
     said = page.locator("#reconciled").inner_text()
     assert said == "53 listed, 2 found, 1 moved: it hangs in Room 210, 1 missing, 1 not listed before, 50 not looked for yet."
-    go(page, f"work/{fourth}/inspection/way-is-clear")
+    go(page, f"job/{fourth}/inspection/way-is-clear")
     page.locator("#photo").set_input_files(PICTURE)
     page.get_by_text("kept on this phone").wait_for()
     inspect(page, fourth)
@@ -187,7 +193,9 @@ def test_a_walk_a_photo_and_a_hand_over_reach_the_shop(page, served):
     assert len(held) == 2, "the photo and the signature"
     assert any(each.get("note", "").startswith("Handed over to A. Quay (invented)") for each in noted)
     assert all((served.shop.parent / f"{served.shop.name}.files" / name).exists() for name in held)
-    assert any("red, 5 lb" in fields for (fields,) in rows(served, "select fields from records where kind = 'registered'"))
+    said_of = [json.loads(fields) for (fields,) in rows(served, "select fields from records where kind = 'registered'")]
+    unlisted = next(each for each in said_of if each.get("note") == "red, no number")
+    assert (unlisted["site"], unlisted["agent"], unlisted["size"], unlisted["manufactured"]) == (SITE, "abc", "5 lb", "2014")
 
 
 def test_a_unit_is_found_by_half_known_words(page):
@@ -201,11 +209,45 @@ def test_a_unit_is_found_by_half_known_words(page):
     page.get_by_text("No unit fits these words.").wait_for()
 
 
+def test_a_mark_that_was_a_slip_is_taken_back(page, served):
+    first, second = units_on_phone(page)[:2]
+    page.context.set_offline(True)
+    go(page, f"job/{first}/inspection")
+    page.get_by_role("button", name="Missing").click()
+    page.get_by_role("button", name="Missing", pressed=True).click()
+    page.get_by_role("button", name="Missing", pressed=False).wait_for()
+    assert "nothing waits" in waiting(page), "what has not left the phone is gone"
+    page.context.set_offline(False)
+    go(page, f"job/{second}/inspection")
+    page.get_by_role("button", name="Missing").click()
+    go(page, "send")
+    wait_until_sent(page)
+    go(page, f"job/{second}/inspection")
+    page.get_by_role("button", name="Found", exact=True).click()
+    page.get_by_role("button", name="Found", pressed=True).wait_for()
+    send(page)
+    wait_until_sent(page)
+    missing = [uid for unit, uid in records(served, "not-done") if unit == second]
+    voided = [json.loads(fields)["corrects"] for (fields,) in rows(served, "select fields from records where kind = 'corrected'")]
+    assert len(missing) == 1 and missing[0] in voided, "what the shop has is voided by a correction"
+    assert first not in [unit for unit, _ in records(served, "not-done")]
+
+
 @pytest.mark.parametrize("width", [320, 390])
 def test_nothing_is_wider_than_a_narrow_screen_and_what_is_pressed_is_big(page, width):
     page.set_viewport_size({"width": width, "height": 640})
     uid = units_on_phone(page)[0]
-    for path in ("day", "walk", f"work/{uid}/inspection", f"work/{uid}/maintenance", f"work/{uid}/inspection/way-is-clear", "hand", "send"):
+    for path in (
+        "day",
+        "walk",
+        f"job/{uid}/inspection",
+        f"job/{uid}/maintenance",
+        f"job/{uid}/inspection/way-is-clear",
+        "hand",
+        "send",
+        "scan",
+        "unlisted",
+    ):
         go(page, path)
         assert page.evaluate("() => document.documentElement.scrollWidth") <= width, path
         heights = page.evaluate("() => [...document.querySelectorAll('main button')].map((b) => [b.textContent, b.offsetHeight])")
@@ -221,11 +263,13 @@ def test_axe_finds_nothing_on_any_screen(page, scheme):
     for path in (
         "day",
         "walk",
-        f"work/{uid}/inspection",
-        f"work/{uid}/maintenance/gauge-reading",
-        f"work/{uid}/inspection/way-is-clear",
+        f"job/{uid}/inspection",
+        f"job/{uid}/maintenance/gauge-reading",
+        f"job/{uid}/inspection/way-is-clear",
         "hand",
         "send",
+        "scan",
+        "unlisted",
     ):
         go(page, path)
         page.evaluate(AXE.read_text(encoding="utf-8"))

@@ -9,7 +9,7 @@ from fake_office import FakeOffice, client_of
 from page_checks import faults, text_of
 from starlette.testclient import TestClient
 
-from pinseal.web.guards import FIELD_HEADERS, HEADERS
+from pinseal.web.guards import HEADERS, TRYING_HEADERS
 from pinseal.web.site import static_files
 from pinseal.web.trust import Trusted, TrustPages, build_trust_site
 
@@ -60,7 +60,7 @@ def test_without_tls_the_page_says_what_to_do_and_there_is_no_root():
 def test_the_check_page_may_run_its_own_script_and_no_other():
     client = main_site()
     page = client.get("/trust/check")
-    assert page.headers["content-security-policy"] == FIELD_HEADERS["content-security-policy"]
+    assert page.headers["content-security-policy"] == TRYING_HEADERS["content-security-policy"]
     assert page.text.count("<script") == 1
     assert '<script type="module" src="/trust/check.js"></script>' in page.text
     assert [

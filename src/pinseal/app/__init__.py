@@ -9,9 +9,10 @@ from pinseal.app.registers import Registers
 from pinseal.app.serving import Serving
 from pinseal.app.sheets import Sheets
 from pinseal.app.shops import Shops
+from pinseal.app.unsent import TakingUnsent
 
 
-class App(Lists, Shops, Registers, Sheets, Serving):
+class App(Lists, Shops, Registers, Sheets, TakingUnsent, Serving):
     """What the commands get."""
 
 

@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from pinseal.reasons import Refusal
-from pinseal.service.door import OWNER_WORKS, Hand, check_reach, signer
+from pinseal.service.door import OWNER_WORKS, Hand, check_entry, check_reach, signer
 from pinseal.web.api_doors import DuesAsked, NotThere, Page, SheetWanted, UnitsAsked
 
 if TYPE_CHECKING:
@@ -189,6 +189,8 @@ class ShopApi:
         opened = self.app.resume(self.path, uid)
         if not line.is_open:
             raise Refusal(what="this job sheet is closed", rule="a closed sheet takes no more entries", got=uid, do="begin another sheet")
+        for entry in read if account.reach is not None else ():
+            check_entry(entry, opened.work)
         return opened, read
 
     def _read(self, entries: Sequence[Mapping[str, Any]], account: Account) -> list[Entry]:

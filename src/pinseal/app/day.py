@@ -48,7 +48,8 @@ class ShopDay:
         return made
 
     def _day_asked(self, shop: Shop, sites: Sequence[str], on: date | None, account: Account) -> DayAsked:
-        from pinseal.service.day import DayAsked
+        from pinseal.service.day import SHEETS, DayAsked
+        from pinseal.service.door import OWNER_WORKS
         from pinseal.store.door import sites_of
 
         settings, known = shop.settings(), [site for site in sites_of(shop) if account.may_see(site)]
@@ -65,6 +66,7 @@ class ShopDay:
             packs=settings.packs,
             system=settings.units or "us",
             assume=settings.assume,
+            works=OWNER_WORKS if account.reach is not None else SHEETS,
         )
 
     def _made_day(self, shop: Shop, asked: DayAsked, account: Account) -> dict[str, Any]:

@@ -9,7 +9,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pinseal.reasons import Refusal, ShopUnusable
-from pinseal.service.door import KEPT, KNOWN, OWNER_WORKS, REFUSED, Ended, Hand, Said, SheetSaid, check_reach, other_content, signer
+from pinseal.service.door import (
+    KEPT,
+    KNOWN,
+    OWNER_WORKS,
+    REFUSED,
+    Ended,
+    Hand,
+    Said,
+    SheetSaid,
+    check_entry,
+    check_reach,
+    other_content,
+    signer,
+)
 from pinseal.service.sent import NotRead, SentEntry, SentSheet
 
 if TYPE_CHECKING:
@@ -207,7 +220,13 @@ class ShopDoor:
             answers[uid] = Said(uid=uid, word=REFUSED, refusal=refusal)
         wanted = [each for each in new.values() if each.uid not in refused]
         work = begin(self.app._with_loaners_of(shop, job, [*old, *wanted]))
+        kept_now: list[Entry] = []
         for number, entry in enumerate([*old, *wanted], start=1):
+            if number > len(old):
+                if not_theirs := _not_theirs(entry, work, hand):
+                    answers[entry.uid] = Said(uid=entry.uid, word=REFUSED, refusal=not_theirs)
+                    continue
+                kept_now.append(entry)
             try:
                 take(work, entry)
             except Refusal as refusal:
@@ -215,7 +234,7 @@ class ShopDoor:
                 if entry.uid in answers:
                     answers[entry.uid] = replace(answers[entry.uid], said=(f"Set aside, it does not fit: {refusal}",))
         in_order = [_said_of(each, answers) for each in sent.entries]
-        return Weighed(work=work, unit=unit, new=wanted, answers=in_order)
+        return Weighed(work=work, unit=unit, new=kept_now, answers=in_order)
 
     def _job_with(
         self, shop: Shop, kept: KeptSheet, old: Sequence[Entry], new: Sequence[Entry]
@@ -298,8 +317,20 @@ def _one_entry(sent: SentEntry, kept: KeptSheet, old: Mapping[str, Entry], new: 
         return Said(uid=sent.uid, word=KEPT if sent.uid in new else KNOWN)
     if kept.closed:
         raise Refusal(what="this job sheet is closed", rule="a closed sheet takes no more entries", got=kept.uid, do="begin another sheet")
+    if hand.sites is not None:
+        check_entry(entry)
     new[sent.uid] = replace(entry, person=signer(entry.person or kept.person, hand))
     return Said(uid=sent.uid, word=KEPT)
+
+
+def _not_theirs(entry: Entry, work: Working, hand: Hand) -> Refusal | None:
+    """Why an entry is not for this hand, or None."""
+    try:
+        if hand.sites is not None:
+            check_entry(entry, work)
+    except Refusal as refusal:
+        return refusal
+    return None
 
 
 def _said_of(sent: SentEntry | NotRead, answers: Mapping[str, Said]) -> Said:

@@ -20,10 +20,11 @@ def rooms(app: Any, path: Path) -> list[BaseRoute]:
     from pinseal.web.api_doors import ApiRooms
     from pinseal.web.field import Field
     from pinseal.web.office_routes import office_routes
+    from pinseal.web.unsent import UnsentDesk
 
     found: list[BaseRoute] = []
-    office = ShopRooms(app, path)
+    office, door = ShopRooms(app, path), ShopDoor(app, path)
     found += office_routes(office)
-    found += api_routes(ApiRooms(api=ShopApi(office), door=ShopDoor(app, path), days=ShopDay(app, path), tokens=ShopPeople(app, path)))
-    found += Field().routes()
+    found += api_routes(ApiRooms(api=ShopApi(office), door=door, days=ShopDay(app, path), tokens=ShopPeople(app, path)))
+    found += [*Field().routes(), *UnsentDesk(office, door).routes()]
     return found

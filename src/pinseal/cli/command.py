@@ -27,6 +27,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "init": ("shops", "Make a new shop: one file that keeps the record."),
     "settings": ("shops", "Show or change a shop's settings: packs, time zone, units, basis of the year."),
     "import": ("shops", "Take a list into a shop; shows first what it would change."),
+    "take-in": ("handing_in", "Take in what a phone saved to a file because it could not send it."),
     "record": ("shops", "Record one thing that was done, found or changed."),
     "history": ("shops", "Everything on record about one unit, in order."),
     "withdrawals": ("shops", "Keep lists of units that are withdrawn by recall or because parts have ended."),

@@ -37,6 +37,7 @@ UNITS_MAX = 2_000
 SHEETS = ("inspection", "maintenance")
 _PLATE_SHOWN = ("model", "rating", "cylinder-specification", "service-pressure", "gross-weight")
 _READINGS_KEPT = 4  # readings of each quantity that go along
+_NOTES_KEPT, _PARTS_KEPT = 3, 6  # the latest ones
 _FIGURES = re.compile(r"(\d+)")
 
 
@@ -50,13 +51,14 @@ class DayUnit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayAsked:
-    """For which day and sites, by which packs, in which units of measure the day is made."""
+    """For which day and sites, by which packs, in which units of measure the day is made, with the sheets of which works."""
 
     on: date
     sites: tuple[str, ...]
     packs: tuple[str, ...]
     system: str
     assume: Mapping[str, str] = field(default_factory=dict)
+    works: tuple[str, ...] = SHEETS
 
 
 def day_json(asked: DayAsked, units: Iterable[DayUnit], records: Iterable[Record], registers: Registers) -> dict[str, Any]:
@@ -68,6 +70,7 @@ def day_json(asked: DayAsked, units: Iterable[DayUnit], records: Iterable[Record
     day = {
         "on": asked.on.isoformat(),
         "sites": list(asked.sites),
+        "agents": [[agent.code, agent.label] for agent in kinds.AGENTS.values()],
         "packs": list(asked.packs),
         "system": asked.system,
         "units": made,
@@ -129,9 +132,12 @@ def _unit_json(each: DayUnit, deficiencies: Sequence[Deficiency], sheets: Sheets
         "dues": [_due_json(due) for due in each.dues],
         "readings": last_readings(each.unit),
         "deficiencies": [deficiency_json(found) for found in deficiencies],
+        "notes": _latest(each.unit, "noted", ("note",), _NOTES_KEPT),
+        "parts": _latest(each.unit, "part-fitted", ("part", "count", "number"), _PARTS_KEPT),
+        "marks": marks_on(each.unit),
         "away": dict(each.unit.away) if each.unit.away else None,
         "odd": [mark.text for mark in each.unit.marks],
-        "sheets": {work: sheets.of(each, work) for work in SHEETS},
+        "sheets": {work: sheets.of(each, work) for work in sheets.asked.works},
     }
     return {name: value for name, value in made.items() if value not in (None, [], {}, False)}
 
@@ -167,6 +173,23 @@ def last_readings(unit: Unit) -> list[dict[str, str]]:
                 {"quantity": fact.fields["quantity"], "done": str(fact.done), **{n: fact.fields[n] for n in more if n in fact.fields}}
             )
     return [each for some in found.values() for each in some]
+
+
+def _latest(unit: Unit, kind: str, names: Sequence[str], most: int) -> list[dict[str, str]]:
+    """The latest facts of a kind, the newest first: the day and the named fields. One without its first field tells nothing here."""
+    some = [fact for fact in reversed(unit.facts) if fact.kind == kind and fact.fields.get(names[0])][:most]
+    return [{"done": str(fact.done), **{name: fact.fields[name] for name in names if name in fact.fields}} for fact in some]
+
+
+def marks_on(unit: Unit) -> list[dict[str, str]]:
+    """The last mark of each kind that hangs on the unit, with what stands on it."""
+    found: dict[str, dict[str, str]] = {}
+    for fact in unit.facts:
+        if fact.kind == "marked":
+            code = fact.fields["mark"]
+            said = {name: fact.fields[name] for name in ("number", "text") if name in fact.fields}
+            found[code] = {"mark": code, "words": kinds.MARKS.get(code, code), "done": str(fact.done), **said}
+    return list(found.values())
 
 
 def deficiency_json(found: Deficiency) -> dict[str, Any]:

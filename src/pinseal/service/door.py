@@ -18,11 +18,14 @@ from pinseal.records.record import Draft, Record, same_deed
 from pinseal.records.record_kinds import check_record, kind_of
 from pinseal.records.unit import UnitState
 from pinseal.service.sent import NotRead, SentDraft, day_words
+from pinseal.sheets.entries import Entry
+from pinseal.sheets.working import Working
 
 KEPT, KNOWN, REFUSED = "kept", "known", "refused"
 # What the owner of a site may say of a unit there without a job sheet.
 OWNER_KINDS = ("inspected", "found-deficient", "noted", "not-done")
 OWNER_WORKS = ("inspection",)
+OWNER_FIXES = ("correct",)  # what needs no hand on the unit: the way cleared, the label turned to the room
 READS_ONLY = ("authority",)
 
 
@@ -185,6 +188,26 @@ def check_reach(hand: Hand, state: UnitState | None, asked: Sequence[str], owner
             rule=f"the owner of a site may send: {', '.join(owners_may)}",
             got=", ".join(wrong),
             do="ask the shop to do it",
+        )
+
+
+def check_entry(entry: Entry, work: Working | None = None) -> None:
+    """Whether the owner of a site may enter this on a sheet: an owner looks, and puts right what needs no tool. Raises `Refusal`.
+
+    Without `work` only what the entry alone tells is checked.
+    """
+    done = entry.kind in ("extend", "override")
+    if work is not None and entry.kind == "step":
+        step = work.job.step(entry.subject)
+        done = step is not None and step.when == "leaving"
+    if work is not None and entry.kind == "fix":
+        done = any(found.finding == entry.subject and found.action not in OWNER_FIXES for found in work.findings)
+    if done or entry.said.get("part"):
+        raise Refusal(
+            what="this is for the shop to do",
+            rule="the owner of a site does inspections: looks, and puts right what needs no work on the unit",
+            got=f"{entry.kind} {entry.subject}",
+            do="say what you found and finish; the shop is told",
         )
 
 

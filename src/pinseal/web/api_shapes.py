@@ -206,6 +206,7 @@ class DayAnswer(BaseModel):
     at: str
     on: str
     sites: list[str]
+    agents: list[list[str]]
     packs: list[str]
     system: str
     units: list[Plain]

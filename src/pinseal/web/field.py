@@ -1,7 +1,8 @@
 """The field page: one page that works on a phone without a signal. It holds nothing of the shop; what it takes along comes by the API.
 
 Its files stand under a checksum over all of them, so that a page never runs with half of another version. The small worker
-is served from here with that checksum and the list of the files written before it.
+is served from here with that checksum and the list of the files written before it. The reader of codes (`static/vendor`) stands
+under a checksum of its own: a new version of the page does not make a phone fetch a megabyte again.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from pinseal.web.guards import FIELD_PAGE as PAGE
 from pinseal.web.render import field_html, style_href
 
 _WORKER = "worker.js"
-_TYPES = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml", "png": "image/png"}
+_TYPES = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml", "png": "image/png", "wasm": "application/wasm"}
 _KEPT_FOR_GOOD = "public, max-age=31536000, immutable"
 _FONTS = ("barlow-latin-400-normal", "barlow-latin-600-normal", "barlow-condensed-latin-500-normal")
 
@@ -29,8 +30,18 @@ _FONTS = ("barlow-latin-400-normal", "barlow-latin-600-normal", "barlow-condense
 @cache
 def held_files() -> Mapping[str, bytes]:
     """The files of the page by name, the worker apart."""
-    folder = files("pinseal.web") / "static" / "field"
-    return {each.name: each.read_bytes() for each in sorted(folder.iterdir(), key=lambda each: each.name) if _kind(each.name)}
+    return _files_of("field")
+
+
+@cache
+def reader_files() -> Mapping[str, bytes]:
+    """The files of the reader of codes by name: what a browser without a detector of its own loads to scan."""
+    return _files_of("vendor")
+
+
+def _files_of(folder: str) -> Mapping[str, bytes]:
+    found = sorted((files("pinseal.web") / "static" / folder).iterdir(), key=lambda each: each.name)
+    return {each.name: each.read_bytes() for each in found if _kind(each.name)}
 
 
 def _kind(name: str) -> str | None:
@@ -49,19 +60,22 @@ class Field:
             Route(f"{PAGE}/worker.js", self.worker, name="field-worker"),
             Route(f"{PAGE}/app.webmanifest", self.manifest, name="field-manifest"),
             Route(f"{PAGE}/files/{{version}}/{{name}}", self.file, name="field-file"),
+            Route(f"{PAGE}/reader/{{version}}/{{name}}", self.reader, name="field-reader"),
         ]
 
     def _folder(self) -> str:
         return f"{PAGE}/files/{self.version}"
 
     def page(self, _: Request) -> Response:
-        return HTMLResponse(field_html(folder=self._folder()), headers={"cache-control": "no-cache"})
+        return HTMLResponse(field_html(folder=self._folder(), reader=reader_folder()), headers={"cache-control": "no-cache"})
 
     def worker(self, _: Request) -> Response:
         names = [name for name in held_files() if name != _WORKER]
         fonts = [f"/static/fonts/{name}.woff2" for name in _FONTS]
         kept = [*(f"{self._folder()}/{name}" for name in names), style_href(), *fonts, "/mark.svg", f"{PAGE}/app.webmanifest"]
-        head = f"const VERSION = {json.dumps(self.version)};\nconst FILES = {json.dumps(kept)};\n"
+        reader = [f"{reader_folder()}/{name}" for name in reader_files()]
+        said = {"VERSION": self.version, "FILES": kept, "READER": reader}
+        head = "".join(f"const {name} = {json.dumps(value)};\n" for name, value in said.items())
         headers = {"cache-control": "no-cache", "service-worker-allowed": PAGE}
         return Response(head + held_files()[_WORKER].decode(), media_type="text/javascript", headers=headers)
 
@@ -85,15 +99,38 @@ class Field:
         return Response(json.dumps(said), media_type="application/manifest+json", headers={"cache-control": "no-cache"})
 
     def file(self, request: Request) -> Response:
-        name = request.path_params["name"]
-        if request.path_params["version"] != self.version or name not in held_files() or name == _WORKER:
-            raise HTTPException(404)
-        return Response(held_files()[name], media_type=_kind(name), headers={"cache-control": _KEPT_FOR_GOOD})
+        own = {name: content for name, content in held_files().items() if name != _WORKER}
+        return _file(request, own, self.version)
+
+    def reader(self, request: Request) -> Response:
+        return _file(request, reader_files(), reader_version())
+
+
+def _file(request: Request, held: Mapping[str, bytes], version: str) -> Response:
+    name = request.path_params["name"]
+    if request.path_params["version"] != version or name not in held:
+        raise HTTPException(404)
+    return Response(held[name], media_type=_kind(name), headers={"cache-control": _KEPT_FOR_GOOD})
+
+
+@cache
+def reader_version() -> str:
+    """A checksum over the reader of codes."""
+    return _sum_of("", reader_files())
+
+
+def reader_folder() -> str:
+    """Where the files of the reader of codes stand."""
+    return f"{PAGE}/reader/{reader_version()}"
 
 
 def _version(mark: str) -> str:
     """A checksum over everything that the page is made of."""
-    digest = hashlib.sha256(f"{mark}\n{style_href()}\n{field_html(folder='')}".encode())
-    for name, content in held_files().items():
+    return _sum_of(f"{mark}\n{style_href()}\n{field_html(folder='', reader=reader_folder())}", held_files())
+
+
+def _sum_of(head: str, held: Mapping[str, bytes]) -> str:
+    digest = hashlib.sha256(head.encode())
+    for name, content in held.items():
         digest.update(f"\n{name} {hashlib.sha256(content).hexdigest()}".encode())
     return digest.hexdigest()[:16]

@@ -39,8 +39,8 @@ SCRIPTED = ("/bench/test",)  # these pages run one file of ours beside a form; a
 SCRIPTED_HEADERS = HEADERS | {"content-security-policy": f"{POLICY}; script-src 'self'"}
 FIELD_PAGE = "/field"
 TRYING = "/trust/"  # the page that tries whether a phone can run the field page needs what that page needs
-# The field page alone may also work without a signal and use the camera; its scripts are files of ours.
-FIELD_POLICY = "; ".join(
+# The field page and the page that tries a phone run scripts, all of them files of this site, and may use the camera.
+TRYING_POLICY = "; ".join(
     (
         "default-src 'none'",
         "script-src 'self'",
@@ -56,7 +56,11 @@ FIELD_POLICY = "; ".join(
         "frame-ancestors 'none'",
     )
 )
-FIELD_HEADERS = HEADERS | {"content-security-policy": FIELD_POLICY, "permissions-policy": "camera=(self), geolocation=(), microphone=()"}
+# The reader of codes is WebAssembly, and the field page alone may start it: `wasm-unsafe-eval` (W3C Content Security Policy
+# Level 3) opens nothing to text that would be run as a script.
+FIELD_POLICY = TRYING_POLICY.replace("script-src 'self'", "script-src 'self' 'wasm-unsafe-eval'")
+TRYING_HEADERS = HEADERS | {"content-security-policy": TRYING_POLICY, "permissions-policy": "camera=(self), geolocation=(), microphone=()"}
+FIELD_HEADERS = TRYING_HEADERS | {"content-security-policy": FIELD_POLICY}
 _ASKING = ("GET", "HEAD")
 _DRAINED_TIMES = 8  # so much more than the limit is read and thrown away, so that the browser hears the answer
 
@@ -96,7 +100,9 @@ def headers_of(path: str) -> dict[str, str]:
     >>> headers_of("/field/worker.js") == FIELD_HEADERS, headers_of("/fields") == HEADERS
     (True, True)
     """
-    if path == FIELD_PAGE or path.startswith((f"{FIELD_PAGE}/", TRYING)):
+    if path.startswith(TRYING):
+        return TRYING_HEADERS
+    if path == FIELD_PAGE or path.startswith(f"{FIELD_PAGE}/"):
         return FIELD_HEADERS
     return SCRIPTED_HEADERS if path.startswith(SCRIPTED) else HEADERS
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from urllib.parse import quote
+
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from pinseal.documents.leak_drawing import picture_of
 from pinseal.documents.leak_plot import leak_svg
-from pinseal.web.account import AUTHORITY
+from pinseal.web.account import AUTHORITY, OWNER
 from pinseal.web.asked import read_page
-from pinseal.web.office_common import account_of, answer, not_here, reach_of, sight
+from pinseal.web.guards import FIELD_PAGE
+from pinseal.web.office_common import account_of, answer, not_here, reach_of, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_files import file_answer
 from pinseal.web.office_sites_page import search_page, site_page, sites_page
@@ -28,6 +31,7 @@ class UnitDesk:
 
     def routes(self) -> list[BaseRoute]:
         return [
+            Route("/u/{uid}", self.code, name="unit-code"),
             Route("/units/{uid}", self.unit, name="unit"),
             Route("/units/{uid}/leak.svg", self.leak, name="unit-leak"),
             Route("/units/{uid}/files/{sha256}", self.photo, name="unit-photo"),
@@ -37,6 +41,16 @@ class UnitDesk:
             Route("/inventory.xlsx", self.inventory, name="site-file"),
             Route("/search", self.search, name="search"),
         ]
+
+    def code(self, request: Request) -> Response:
+        """The short address that a unit's code holds: an owner comes to the inspection on the phone, the others to the unit."""
+        unit = self.office.within(reach_of(request)).unit(request.path_params["uid"].lower())
+        if unit is None or not unit.state.uid:
+            raise not_here()
+        account = account_of(request)
+        if account is None or account.role != OWNER:
+            return see_other(f"/units/{unit.state.uid}")
+        return see_other(f"{FIELD_PAGE}#/code/{unit.state.uid}/{quote(unit.state.site or '', safe='')}")
 
     def unit(self, request: Request) -> Response:
         """One unit from birth to scrap."""

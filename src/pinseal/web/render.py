@@ -12,7 +12,17 @@ from markupsafe import Markup
 
 from pinseal import catalogue, kinds
 from pinseal.catalogue import marked
-from pinseal.web import bench_views, office_list_views, office_unit_views, office_views, people_views, share_views, trust_views, views
+from pinseal.web import (
+    bench_views,
+    office_list_views,
+    office_unit_views,
+    office_views,
+    people_views,
+    share_views,
+    trust_views,
+    unsent_views,
+    views,
+)
 from pinseal.web.account import SIGNED_IN
 from pinseal.web.rights import may_open, may_see_place
 
@@ -41,6 +51,7 @@ TEMPLATES: dict[type[Any], str] = {
     share_views.SharePage: "share.html",
     trust_views.TrustPage: "trust.html",
     trust_views.CheckPage: "check.html",
+    **unsent_views.TEMPLATES,
     **office_views.TEMPLATES,
     **office_list_views.TEMPLATES,
     **office_unit_views.TEMPLATES,
@@ -59,6 +70,7 @@ MORE_PLACES = (
     ("/loaners", marked("Loaners")),
     ("/instruments", marked("Instruments")),
     ("/import", marked("Import")),
+    ("/unsent", marked("Unsent work")),
     ("/standards", marked("Standards")),
     ("/people", marked("People")),
     ("/settings", marked("Settings")),
@@ -131,6 +143,6 @@ def render_mark() -> str:
     return _environment().get_template("mark.svg.html").render(alone=True)
 
 
-def field_html(*, folder: str) -> str:
-    """The field page, with its files under `folder`. It stands alone: no frame, no menu, nothing of the shop."""
-    return _environment().get_template("field.html").render(folder=folder)
+def field_html(*, folder: str, reader: str) -> str:
+    """The field page, its files under `folder`, the reader of codes under `reader`. It stands alone: no frame, nothing of the shop."""
+    return _environment().get_template("field.html").render(folder=folder, reader=reader)

@@ -18,12 +18,14 @@ RIGHTS: dict[str, frozenset[str]] = {
     "today": EVERY_ROLE,
     "dues": EVERY_ROLE,
     "unit": EVERY_ROLE,
+    "unit-code": EVERY_ROLE,
     "standards": EVERY_ROLE,
     "import": STAFF,
     "import-reading": STAFF,
     "import-rows": STAFF,
     "import-take-in": STAFF,
     "import-taken": STAFF,
+    "unsent": STAFF,
     "sheets": READERS,
     "sheet": EVERY_ROLE,
     "sheet-sample": LEAD,
@@ -96,7 +98,7 @@ PUBLIC = frozenset({"mark", "favicon", "static", "sign-in", "welcome", "shared"}
 # How a phone comes to trust the shop, read before anybody can sign in.
 PUBLIC |= {"trust", "trust-root", "trust-check", "trust-script", "trust-worker"}
 # The field page and its files hold nothing of the shop, and unsent work must be reached when a session has ended.
-PUBLIC |= {"field", "field-worker", "field-manifest", "field-file"}
+PUBLIC |= {"field", "field-worker", "field-manifest", "field-file", "field-reader"}
 # Mounts that ask for a sign-in or a token by themselves, and refuse in their own words.
 ASKS_ITSELF = frozenset({"api"})
 

@@ -18,10 +18,21 @@ export async function keepDay(day, site) {
   const gone = (await sheets()).filter((each) => each.state === "sent" || !each.entries.length).map((each) => ["sheets", { remove: each.uid }]);
   const rows = units.map((each, order) => ["units", { ...each, order }]);
   const head = ["meta", { key: "day", value: { ...rest, site, fetched: new Date().toISOString(), count: units.length } }];
-  await write([["units", { clear: true }], ["walk", { clear: true }], ...gone, ...rows, head]);
+  await write([["units", { clear: true }], ["walk", { clear: true }], ...(await marksKept(rest.on, site, units)), ...gone, ...rows, head]);
+}
+
+// The walk goes on where the same day is fetched again: what was found stays found, and what was not listed stays written down.
+async function marksKept(on, site, units) {
+  const before = await day();
+  if (before?.on !== on) return [];
+  const listed = new Set(units.map((each) => each.uid));
+  const stays = (each) => listed.has(each.unit) || (each.word === "unlisted" && before.site === site);
+  const now = (each) => (each.word === "unlisted" && listed.has(each.unit) ? { ...each, word: "found" } : each);
+  return (await all("walk")).filter(stays).map((each) => ["walk", now(each)]);
 }
 
 export const day = async () => (await get("meta", "day"))?.value;
+export const isOwner = (held) => held?.you?.role === "owner";
 export const unit = (uid) => get("units", uid);
 export const units = async () => (await all("units")).sort((one, other) => one.order - other.order);
 

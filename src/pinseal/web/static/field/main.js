@@ -8,10 +8,17 @@ import { walkScreen } from "./screen_walk.js";
 import { workScreen } from "./screen_work.js";
 import { handScreen } from "./screen_hand.js";
 import { sendScreen } from "./screen_send.js";
-import { day } from "./day.js";
+import { scanScreen } from "./screen_scan.js";
+import { unlistedScreen } from "./screen_unlisted.js";
+import { codeScreen } from "./screen_code.js";
+import { day, isOwner } from "./day.js";
 import { startWorker } from "./worker_door.js";
 
-const SCREENS = { "": dayScreen, day: dayScreen, walk: walkScreen, work: workScreen, hand: handScreen, send: sendScreen };
+const SCREENS = {
+  "": dayScreen, day: dayScreen, walk: walkScreen, scan: scanScreen, unlisted: unlistedScreen, code: codeScreen,
+  job: workScreen, hand: handScreen, send: sendScreen,
+};
+const UNDER = { scan: "walk", unlisted: "walk" };  // screens that belong to a tab
 const TABS = [["day", "dayTitle"], ["walk", "walkTitle"], ["hand", "handTitle"], ["send", "sendTitle"]];
 const main = document.getElementById("main");
 let shown = 0;
@@ -30,10 +37,13 @@ async function where(text) {
   document.getElementById("where").textContent = text || (held ? `${held.site || say("everySite")} · ${held.on}` : say("title"));
 }
 
-function tabs(here) {
+// A site's owner hands nothing over: that is between them and the shop.
+async function tabs(name) {
+  const here = UNDER[name] ?? name;
   const bar = document.getElementById("tabs");
-  bar.replaceChildren(...TABS.map(([path, key]) => h("a", { href: `#/${path}`, "aria-current": here === path ? "page" : undefined }, say(key))));
-  bar.hidden = here === "work";
+  const shownTabs = isOwner(await day()) ? TABS.filter(([path]) => path !== "hand") : TABS;
+  bar.replaceChildren(...shownTabs.map(([path, key]) => h("a", { href: `#/${path}`, "aria-current": here === path ? "page" : undefined }, say(key))));
+  bar.hidden = here === "job";
 }
 
 export async function show(isNew = true) {
@@ -45,7 +55,7 @@ export async function show(isNew = true) {
     const made = await make({ parts, again: () => show(false) });
     if (turn !== shown) return;
     await where(made.where);
-    tabs(name || "day");
+    await tabs(name || "day");
     main.replaceChildren(...made.parts.filter(Boolean));
     main.className = `field-${name || "day"}`;
     if (isNew) {

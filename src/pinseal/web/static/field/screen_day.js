@@ -23,7 +23,7 @@ async function take(site, on, who) {
   }
 }
 
-export const signInLink = () => h("a", { href: "/sign-in?next=/field" }, say("signIn"));
+export const signInLink = (to = "/field") => h("a", { href: `/sign-in?next=${encodeURIComponent(to)}` }, say("signIn"));
 
 // Whose work it is: the person who is signed in; only a supervisor may enter for another.
 function whoField(held, who) {

@@ -6,7 +6,7 @@ import { say } from "./words.js";
 function fixForm(stands, found, fix) {
   const how = field(say("how"));
   const part = field(say("part"));
-  return h("details", {}, h("summary", {}, `${say("fix")}: ${found.title}`), how.row, part.row, press(say("keep"), () => {
+  return h("details", {}, h("summary", {}, `${say("fix")}: ${found.title}`), how.row, stands.isOwners ? "" : part.row, press(say("keep"), () => {
     if (!how.input.value.trim()) {
       tell(say("how"), true);
       return how.input.focus();
@@ -23,6 +23,7 @@ function foundPart(stands, actions, isEnded) {
 }
 
 function leavingList(stands, path) {
+  if (stands.isOwners) return null;
   const steps = stands.sheet.steps.filter((each) => each.when === "leaving" && !isBench(each));
   if (!steps.length) return null;
   return h("details", {}, h("summary", {}, say("takeAway")), h("ul", { class: "covers" }, steps.map((each) =>

@@ -12,7 +12,7 @@ async function refusedList() {
   return Promise.all(held.map(async (each) => {
     const found = await unit(each.unit);
     const words = say("refusedWords", each.refusal ?? {});
-    const open = each.entries ? h("a", { href: `#/work/${each.unit}`, onclick: () => reopenSheet(each.uid) }, say("goOn")) : "";
+    const open = each.entries ? h("a", { href: `#/job/${each.unit}`, onclick: () => reopenSheet(each.uid) }, say("goOn")) : "";
     return h("li", {}, h("b", {}, found ? nameOf(found) : each.unit), ` ${words} `, open);
   }));
 }

@@ -12,6 +12,7 @@ const KEYS = ["7", "8", "9", "⌫", "4", "5", "6", ".", "1", "2", "3", "0"];
 const SIGNED_KEYS = ["7", "8", "9", "⌫", "4", "5", "6", ".", "−", "1", "2", "3", "0"];
 const KEY_WORDS = { "⌫": "clearFigure", "−": "minus" };
 const TYPED = { "⌫": (text) => text.slice(0, -1), "−": (text) => (text.startsWith("-") ? text.slice(1) : `-${text}`) };
+const isMark = (step) => step.effect === "tag" || step.id === "inspection-noted";
 const NUMBERS = ["pressure", "temperature", "mass", "length", "volume", "seconds", "count", "percent"];
 
 export function verdictLine(verdict) {
@@ -65,10 +66,11 @@ function gaugePart(limit, fields) {
 }
 
 // `keep(answer, readings, instruments, note)` writes the entry. `stands` is the standing of the sheet; with `isLast` a good answer ends it too.
-export async function stepParts({ stands, step, held, keep, photo, isLast }) {
+export async function stepParts({ stands, step, held, keep, photo, isLast, writes }) {
   const system = held.system === "metric" ? "metric" : "us";
   const shut = stands.shut(step);
-  const head = [heading(step.title), h("p", { class: "do" }, step.do), caution(step.caution)];
+  const written = isMark(step) ? tag(h("p", { class: "tag-title" }, say("markSays")), h("p", { class: "code" }, writes)) : null;
+  const head = [heading(step.title), h("p", { class: "do" }, step.do), caution(step.caution), written];
   const why = h("details", {}, h("summary", {}, say("why")), h("p", {}, step.why), h("p", { class: "cited" }, `${step.source}: ${step.checked}`));
   if (isBench(step)) return [...head, tag(h("p", { class: "tag-title" }, say("atBench")), h("p", {}, say("benchWhy"))), why];
   if (shut.length) return [...head, tag(h("p", { class: "tag-title" }, say("gateShut")), h("ul", {}, shut.map((each) => h("li", {}, gateWords(each, stands))))), why];

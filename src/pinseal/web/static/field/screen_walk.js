@@ -1,11 +1,10 @@
 // The walk: units in walking order, each found, missing, moved or blocked; and the sentence that says how the list and the walk agree.
-import { field, go, h, heading, press, quiet, stateWord, tag, tell } from "./dom.js";
-import { day, fits, nameOf, units, worst } from "./day.js";
+import { field, go, h, heading, press, quiet, stateWord, tag } from "./dom.js";
+import { day, fits, isOwner, nameOf, units, worst } from "./day.js";
+import { all, write } from "./db.js";
 import { addDraft, mark, marks, sheets } from "./kept.js";
-import { uuid7 } from "./ids.js";
 import { say } from "./words.js";
-import { send } from "./send.js";
-import { scan } from "./camera.js";
+import { send, sending } from "./send.js";
 
 const SHOWN = 60;
 
@@ -28,30 +27,19 @@ export function reconciled(listed, marked) {
 
 function row(each, marked, sheet) {
   const word = sheet?.close || sheet?.left ? say("done") : sheet ? say("begun") : marked ? say(marked.word === "found" ? "seen" : `mark${marked.word[0].toUpperCase()}${marked.word.slice(1)}`) : "";
-  return h("li", {}, h("a", { href: `#/work/${each.uid}`, class: word ? "row-unit is-touched" : "row-unit" },
+  return h("li", {}, h("a", { href: `#/job/${each.uid}`, class: word ? "row-unit is-touched" : "row-unit" },
     h("b", {}, nameOf(each)), h("span", { class: "row-place" }, each.place ?? ""), h("span", { class: "row-words" }, each.words ?? ""),
     h("span", { class: "row-state" }, word ? h("span", { class: "row-done" }, word) : stateWord(worst(each)))));
 }
 
-async function unlisted(held, again) {
-  const what = field(say("whatUnlisted"));
-  const place = field(say("where"));
-  const panel = h("div", { class: "card" }, what.row, place.row, h("div", { class: "hands" },
-    quiet(say("cancel"), again),
-    press(say("keep"), async () => {
-      if (!what.input.value.trim()) return tell(say("whatUnlisted"), true);
-      const uid = uuid7();
-      const fields = { note: what.input.value.trim(), ...(held.site ? { site: held.site } : {}), ...(place.input.value.trim() ? { place: place.input.value.trim() } : {}) };
-      await addDraft("registered", uid, fields);
-      await mark(uid, "unlisted", { note: fields.note, place: fields.place });
-      send();
-      return again();
-    })));
-  document.getElementById("main").append(panel);
-  what.input.focus();
+// What hangs here and was on no list, as it was written down.
+function unlistedList(marked) {
+  const found = [...marked.values()].filter((each) => each.word === "unlisted");
+  if (!found.length) return null;
+  return h("div", {}, h("h2", {}, say("unlistedTitle")), h("ul", { class: "plain" }, found.map((each) => h("li", {}, h("b", {}, each.note || say("notKnown")), ` ${each.place ?? ""}`))));
 }
 
-export async function walkScreen({ again }) {
+export async function walkScreen() {
   const [held, listed, marked, worked] = await Promise.all([day(), units(), marks(), sheets()]);
   if (!held) return { parts: [heading(say("walkTitle")), h("p", {}, say("takeLead")), press(say("dayTitle"), () => go("day"))] };
   const byUnit = new Map(worked.filter((each) => each.entries.length).map((each) => [each.unit, each]));
@@ -69,42 +57,59 @@ export async function walkScreen({ again }) {
   return {
     parts: [
       heading(say("walkTitle")), tag(h("p", { id: "reconciled" }, reconciled(listed, marked))), find.row,
-      h("p", { class: "pair" }, quiet(say("scan"), () => scan(listed)), quiet(say("unlisted"), () => unlisted(held, again))), list, more,
+      h("p", { class: "pair" }, quiet(say("scan"), () => go("scan")), isOwner(held) ? null : quiet(say("unlisted"), () => go("unlisted"))), list, more, unlistedList(marked),
     ],
   };
 }
 
-// The four words for one unit, on its own screen.
-export async function markButtons(found, again) {
+// A mark that is changed takes its fact back: off the phone where it has not left, else by a correction that voids it.
+async function takeBack(draft, unit, held) {
+  const kept = (await all("drafts")).find((each) => each.uid === draft);
+  if (kept && !sending.busy) return write([["drafts", { remove: draft }]]);
+  if (!isOwner(held)) await addDraft("corrected", unit, { corrects: draft, void: "yes", reason: say("reasonMistaken") });
+  return undefined;
+}
+
+// Sets the word for a unit with the fact that tells it; the same word again takes it back.
+async function remark(found, held, word, more, kind, fields) {
+  const before = (await marks()).get(found.uid);
+  if (before?.draft) await takeBack(before.draft, found.uid, held);
+  if (before?.word === word && !more) return write([["walk", { remove: found.uid }]]);
+  const draft = kind ? (await addDraft(kind, found.uid, fields)).uid : undefined;
+  await mark(found.uid, word, { ...more, draft });
+  send();
+  return undefined;
+}
+
+// A unit that is worked on is found, whatever was said of it before.
+export async function seen(found, held) {
+  const word = (await marks()).get(found.uid)?.word;
+  if (!word || word === "missing") await remark(found, held, "found");
+}
+
+// The four words for one unit, on its own screen; an owner has three.
+export async function markButtons(found, held, again) {
   const known = (await marks()).get(found.uid)?.word;
   const one = (word, act) => quiet(say(`mark${word[0].toUpperCase()}${word.slice(1)}`), act, { "aria-pressed": known === word ? "true" : "false" });
-  async function asking(word, question, keep) {
+  function asking(question, keep) {
     const asked = field(question);
     const panel = h("div", { class: "card" }, asked.row, h("div", { class: "hands" }, quiet(say("cancel"), again), press(say("keep"), async () => {
       const text = asked.input.value.trim();
       if (!text) return asked.input.focus();
       await keep(text);
-      send();
       return again();
     })));
     document.getElementById("main").append(panel);
     asked.input.focus();
   }
+  const say_ = async (...said) => { await remark(found, held, ...said); await again(); };
+  const isSaid = (word) => known === word;
   return h("p", { class: "marks" },
-    one("found", async () => { await mark(found.uid, "found"); again(); }),
-    one("missing", async () => {
-      await addDraft("not-done", found.uid, { reason: say("reasonMissing") });
-      await mark(found.uid, "missing");
-      send();
-      again();
-    }),
-    one("moved", () => asking("moved", say("movedTo"), async (place) => {
-      await addDraft("moved", found.uid, { ...(found.site ? { site: found.site } : {}), place });
-      await mark(found.uid, "moved", { place });
-    })),
-    one("blocked", () => asking("blocked", say("whyBlocked"), async (reason) => {
-      await addDraft("not-done", found.uid, { reason: say("reasonBlocked", { why: reason }) });
-      await mark(found.uid, "blocked", { reason });
-    })));
+    one("found", () => say_("found")),
+    one("missing", () => say_("missing", null, "not-done", { reason: say("reasonMissing") })),
+    // Where a unit belongs is for the shop to change; an owner says it in the note of a step.
+    isOwner(held) ? null : one("moved", () => (isSaid("moved") ? say_("moved") : asking(say("movedTo"), (place) =>
+      remark(found, held, "moved", { place }, "moved", { ...(found.site ? { site: found.site } : {}), place })))),
+    one("blocked", () => (isSaid("blocked") ? say_("blocked") : asking(say("whyBlocked"), (reason) =>
+      remark(found, held, "blocked", { reason }, "not-done", { reason: say("reasonBlocked", { why: reason }) })))));
 }
-

@@ -1,14 +1,14 @@
 // Working a sheet: one thing at a time. A good unit takes three touches: choose it, confirm what was looked at, finish.
 import { dayWords, dueWords, go, h, heading, press, quiet, stateWord, tell } from "./dom.js";
-import { day, dueWork, nameOf, sheetOf, unit, units, whyNone } from "./day.js";
-import { addEntry, addPhoto, beginSheet, closeSheet, leaveSheet, mark, marks, sheets, undo } from "./kept.js";
+import { day, dueWork, isOwner, nameOf, sheetOf, unit, units, whyNone } from "./day.js";
+import { addEntry, addPhoto, beginSheet, closeSheet, leaveSheet, sheets, undo } from "./kept.js";
 import { isBench, standing } from "./sheet.js";
 import { say } from "./words.js";
 import { send } from "./send.js";
-import { smaller } from "./camera.js";
+import { smaller } from "./photo.js";
 import { stepParts } from "./screen_step.js";
 import { endParts } from "./screen_end.js";
-import { markButtons } from "./screen_walk.js";
+import { markButtons, seen } from "./screen_walk.js";
 
 const opened = new Map();  // when a confirmation came on the screen: how long it was looked at goes with it
 
@@ -16,15 +16,18 @@ function facts(found, open) {
   const owed = h("ul", { class: "said-list" }, (found.dues ?? []).map((each) => h("li", {}, stateWord(each.state), ` ${dueWords(each)}`)));
   const last = (found.readings ?? []).map((each) => h("li", {}, `${each.quantity} ${each.value}${each["at-temperature"] ? ` at ${each["at-temperature"]}` : ""}, ${dayWords(each.done)}`));
   const wrong = (found.deficiencies ?? []).map((each) => h("li", {}, `${each.words || each.finding}, ${dayWords(each.found)}`));
+  const told = (found.notes ?? []).map((each) => h("li", {}, `${each.note}, ${dayWords(each.done)}`));
+  const parts = (found.parts ?? []).map((each) => h("li", {}, `${[each.count, each.part, each.number].filter(Boolean).join(" ")}, ${dayWords(each.done)}`));
+  const hangs = (found.marks ?? []).map((each) => h("li", {}, `${[each.words, each.text, each.number].filter(Boolean).join(" ")}, ${dayWords(each.done)}`));
+  const list = (title, items) => (items.length ? [h("p", { class: "caption" }, say(title)), h("ul", {}, items)] : "");
   return h("details", { class: "about", open }, h("summary", {}, [found.words, found.serial].filter(Boolean).join(" · ") || say("duties")), owed,
-    wrong.length ? [h("p", { class: "caption" }, say("openBefore")), h("ul", {}, wrong)] : "",
-    last.length ? [h("p", { class: "caption" }, say("last")), h("ul", {}, last)] : "");
+    list("openBefore", wrong), list("last", last), list("notes", told), list("partsFitted", parts), list("marksThere", hangs));
 }
 
 function workTabs(found, work) {
   const words = { inspection: "inspect", maintenance: "maintain" };
   return h("p", { class: "works" }, Object.keys(found.sheets ?? {}).filter((each) => !found.sheets[each].refused).map((each) =>
-    h("a", { href: `#/work/${found.uid}/${each}`, "aria-current": each === work ? "true" : undefined }, say(words[each] ?? "goOn"))));
+    h("a", { href: `#/job/${found.uid}/${each}`, "aria-current": each === work ? "true" : undefined }, say(words[each] ?? "goOn"))));
 }
 
 function groupParts({ stands, steps, group, kept, again, path }) {
@@ -77,14 +80,14 @@ export async function workScreen({ parts: [uid, asked, stepId], again }) {
   const work = asked || dueWork(found);
   const sheet = work ? sheetOf(held, found, work) : null;
   const bar = [h("div", { class: "bar" }, h("p", { class: "back" }, h("a", { href: "#/walk" }, say("list"))), workTabs(found, work))];
-  if (!sheet) return { where, parts: [...bar, heading(nameOf(found)), h("p", {}, say("noSheet"), ` ${whyNone(found)}`), facts(found, true), await markButtons(found, again)] };
+  if (!sheet) return { where, parts: [...bar, heading(nameOf(found)), h("p", {}, say("noSheet"), ` ${whyNone(found)}`), facts(found, true), await markButtons(found, held, again)] };
   const kept = await sheetFor(found, held, [work]);
-  const stands = standing(sheet, kept.entries);
-  const path = `#/work/${uid}/${work}`;
+  const stands = standing(sheet, kept.entries, isOwner(held));
+  const path = `#/job/${uid}/${work}`;
   async function keep(answer, readings, instruments, note) {
     const said = { step: stepId ?? next.id, answer, ...(Object.keys(readings).length ? { readings } : {}), ...(Object.keys(instruments).length ? { instruments } : {}), ...(note ? { note } : {}) };
     await addEntry(kept.uid, said);
-    if (!(await marks()).has(uid)) await mark(uid, "found");
+    await seen(found, held);
     if (isLast && next.answers.some((each) => each.code === answer && each.good)) return actions.finish();
     if (stepId) return go(path.slice(2));
     return again();
@@ -95,10 +98,11 @@ export async function workScreen({ parts: [uid, asked, stepId], again }) {
   const covered = !stepId && next?.group && !byStep ? stands.coverable(next.group) : [];
   // The last touch of a good unit: the answer of the one step that is left ends the sheet too.
   const isLast = Boolean(next) && stands.left().length === 1 && stands.left()[0] === next && !stands.stops().length && !Object.keys(next.wants).length;
+  const writes = say("byHand", { work: say(work === "maintenance" ? "maintain" : "inspect"), day: dayWords(kept.on), who: kept.person ?? "" });
   const photo = photoButton(kept, next?.id, again);
   const actions = {
     undo: async () => { if (await undo(kept.uid)) tell(say("undone", { what: say("answered") })); await again(); },
-    finish: async () => { await closeSheet(kept.uid); if (!(await marks()).has(uid)) await mark(uid, "found"); send(); tell(say("finished")); await onward(); },
+    finish: async () => { await closeSheet(kept.uid); await seen(found, held); send(); tell(say("finished")); await onward(); },
     leave: async () => { await leaveSheet(kept.uid); send(); await onward(); },
     fix: async (finding, how, part) => { await addEntry(kept.uid, { fix: finding.finding, step: finding.step, how, ...(part ? { part } : {}) }); await again(); },
     onward: () => onward(),
@@ -107,14 +111,14 @@ export async function workScreen({ parts: [uid, asked, stepId], again }) {
   async function onward() {
     const to = await nextUnit(uid);
     if (location.hash !== here) return;  // the hand was quicker, and went elsewhere
-    go(to ? `work/${to.uid}` : "walk");
+    go(to ? `job/${to.uid}` : "walk");
   }
   let body;
   if (!ended && next && covered.length > 1) body = groupParts({ stands, steps: covered, group: next.group, kept, again, path });
-  else if (!ended && next) body = await stepParts({ stands, step: next, held, keep, photo, isLast });
+  else if (!ended && next) body = await stepParts({ stands, step: next, held, keep, photo, isLast, writes });
   else body = endParts({ stands, kept, actions, path, photo });
   const wanted = sheet.steps.filter((each) => each.when !== "leaving").length;
   const foot = !ended && kept.entries.length && !stepId ? quiet(say("undo"), actions.undo, { id: "undo", class: "quiet small" }) : null;
-  const about = next && !stepId && !kept.entries.length ? [facts(found, false), await markButtons(found, again)] : [];
+  const about = next && !stepId && !kept.entries.length ? [facts(found, false), await markButtons(found, held, again)] : [];
   return { where, parts: [...bar, h("p", { class: "caption" }, say("steps", { done: wanted - stands.left().length, all: wanted })), ...body, foot, ...about] };
 }

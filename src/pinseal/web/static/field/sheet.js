@@ -39,8 +39,9 @@ function findingOf(sheet, step, verdict) {
 }
 
 export class Standing {
-  constructor(sheet) {
+  constructor(sheet, isOwners = false) {
     this.sheet = sheet;
+    this.isOwners = isOwners;
     this.answers = new Map();
     this.findings = (sheet.found ?? []).map((each) => ({ finding: each.finding, step: each.step, title: each.title, action: each.action, words: each.words, because: each.because.join("; "), fixed: false }));
     this.verdicts = new Map();
@@ -81,7 +82,9 @@ export class Standing {
     return this.sheet.steps.find((each) => each.id === id);
   }
 
+  // An owner puts right what needs no work on the unit; the shop holds them to it (service/door.py).
   isFixable(found) {
+    if (this.isOwners) return found.action === "correct";
     return ON_THE_SPOT.includes(found.action) || (found.action === "maintenance" && this.sheet.duties.includes("maintenance"));
   }
 
@@ -134,8 +137,8 @@ export class Standing {
   }
 }
 
-export function standing(sheet, entries) {
-  const stands = new Standing(sheet);
+export function standing(sheet, entries, isOwners = false) {
+  const stands = new Standing(sheet, isOwners);
   entries.forEach((each) => stands.take(each));
   return stands;
 }

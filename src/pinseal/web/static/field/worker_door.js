@@ -1,4 +1,5 @@
 // What the phone itself must give: the worker that holds the page, a store that is not cleared, room for the day.
+import { readerHeld } from "./codes.js";
 import { say } from "./words.js";
 import { h, press, tell } from "./dom.js";
 
@@ -16,6 +17,7 @@ export async function startWorker() {
         if (fresh.state === "installed" && navigator.serviceWorker.controller) offerUpdate(fresh);
       });
     });
+    (await navigator.serviceWorker.ready).active.postMessage("hold-reader");
   } catch {
     tell(say("noOffline"), true);
   }
@@ -37,6 +39,7 @@ export async function storeWords() {
   if (navigator.storage?.persist && !(await navigator.storage.persisted()) && !(await navigator.storage.persist())) words.push(say("persistNo"));
   const room = (await navigator.storage?.estimate?.()) ?? {};
   const left = room.quota ? (room.quota - room.usage) / 1e6 : Infinity;
+  if (!(await readerHeld())) words.push(say("readerNotHeld"));
   if (left < LOW_MB) words.push(say("lowSpace", { mb: Math.round(left) }));
   return words;
 }

@@ -19,10 +19,11 @@ from pinseal.web.account import AUTHORITY, OWNER
 from pinseal.web.bench_day_page import CHECK_FIELDS, Check, read_check, test_day_page
 from pinseal.web.bench_test_page import Bench, Filled, no_test_page, test_page
 from pinseal.web.bench_test_sums import Typed, expansion_of, has_readings, read_form, test_steps
-from pinseal.web.office_common import Sight, account_of, answer, form_of, not_here, one, person_of, refusal_words, see_other, sight
+from pinseal.web.office_common import Sight, account_of, answer, form_of, not_here, one, person_of, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_entries import Form, entry_of
 from pinseal.web.office_sheets import check_number
+from pinseal.web.refusals import in_sentences
 from pinseal.web.views import Trouble
 
 _TEXT_MAX = 200
@@ -75,7 +76,7 @@ class TestDesk:
         try:
             self.office.check_instrument(check.jacket.uid, check.fields, person_of(request))
         except Refusal as refused:
-            return self._day(request, check.refused(refusal_words(refused)))
+            return self._day(request, check.refused(in_sentences(refused)))
         return see_other(f"/bench/tests?checked={check.fields['check']}#tools")
 
     # -- one test
@@ -123,7 +124,7 @@ class TestDesk:
             entry = entry_of({**form, "act": ["step"]}, now=int(self.clock()))
             self.office.enter(bench.sheet, entry, person_of(request))
         except Refusal as refused:
-            return (Trouble(text=refusal_words(refused), at="record"),)
+            return (Trouble(text=in_sentences(refused), at="record"),)
         return ()
 
     def picture(self, request: Request) -> Response:
@@ -162,7 +163,7 @@ class TestDesk:
             kept = sheet is not None
             sheet = sheet or self.office.trial_sheet(uid, tuple(TEST_WORKS))
         except Refusal as refused:
-            return answer(no_test_page(seen, uid, refusal_words(refused)))
+            return answer(no_test_page(seen, uid, in_sentences(refused)))
         if not test_steps(sheet.work):
             why = "No procedure that is held here tests this kind of unit by pressure. Ask its maker, or a licensed tester."
             return answer(no_test_page(seen, uid, why))

@@ -95,7 +95,9 @@ class FakeRooms(FakeOffice):
         self._may_refuse()
         records = self._records()
         lines = [line for line, _ in self.kept.values()]
-        return make_books([r for r in records if r.kind in BOOK_KINDS], lines, sorted(records, key=lambda r: r.done.latest)[-20:])
+        return make_books(
+            [r for r in records if r.kind in BOOK_KINDS], lines, sorted(records, key=lambda r: r.done.latest)[-20:], self.lives
+        )
 
     def index(self) -> UnitIndex:
         states = [fold(records).state for records in self.lives.values()]

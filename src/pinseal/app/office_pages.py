@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 _WRITER = "office"
 _LATEST = 200
 _SHEETS_AT_ONCE = 100  # a bench with more open sheets than this shows its newest
+_DISPUTED = timedelta(days=90)  # what came in longer ago is told on the page of its unit alone
 # What a picture begins with, and what it is then. Anything else is handed out as a plain file.
 _TYPES = ((b"\x89PNG\r\n\x1a\n", "image/png"), (b"\xff\xd8\xff", "image/jpeg"))
 Answer = TypeVar("Answer")
@@ -63,7 +64,8 @@ class ShopRooms(ShopOffice):
         return made
 
     def books(self) -> Books:
-        return self._remember("books", _books)
+        since = self.app.now() - _DISPUTED
+        return self._remember("books", lambda shop: _books(shop, since))
 
     def index(self) -> UnitIndex:
         return self._remember(("index", self._sites), self._index)
@@ -220,14 +222,15 @@ class ShopRooms(ShopOffice):
         self.app.settings(self.path, changes, person=person or None)
 
 
-def _books(shop: Shop) -> Books:
+def _books(shop: Shop, since: datetime) -> Books:
     from pinseal.service.books import BOOK_KINDS, make_books
-    from pinseal.store.looking import latest_records, records_of_kinds, sheet_heads
+    from pinseal.store.looking import disputed_lives, latest_records, records_of_kinds, sheet_heads
 
     veils = shop.veils()
     sheets = [_line(head, veils.over(head.person)) for head in sheet_heads(shop)]
     records, latest = ([veils.over_record(r) for r in some] for some in (records_of_kinds(shop, BOOK_KINDS), latest_records(shop, _LATEST)))
-    return make_books(records, sheets, latest)
+    disputed = {uid: [veils.over_record(each) for each in life] for uid, life in disputed_lives(shop, since).items()}
+    return make_books(records, sheets, latest, disputed)
 
 
 def _line(head: SheetHead, person: str) -> SheetLine:

@@ -237,6 +237,7 @@ _ALL = (
         fields=(
             Field(name="reason", required=True, help="why, for example no access"),
             Field(name="duty", type="duty", help="the duty that stays open"),
+            Field(name="missing", type="yes-no", help="yes: it was looked for and not found at its place"),
             *ON_SHEET,
         ),
     ),

@@ -14,7 +14,7 @@ import sqlalchemy as sa
 
 from pinseal.dates import parse_day
 from pinseal.reasons import Refusal
-from pinseal.records.record import Record, read_instant
+from pinseal.records.record import Record, instant_text, read_instant
 from pinseal.store import schema, sqlite
 from pinseal.store.rows import chunks, read_records, select_records
 from pinseal.store.shop import Shop
@@ -91,6 +91,24 @@ def records_of_units(shop: Shop, uids: Sequence[str]) -> dict[str, list[Record]]
         for record in _records(shop, select_records().where(schema.records.c.unit.in_(some))):
             found.setdefault(record.unit, []).append(record)
     return found
+
+
+def disputed_lives(shop: Shop, since: datetime, *, most: int = 1_000) -> dict[str, list[Record]]:
+    """The whole lives of the units about which something came in since then, and to which more than one person wrote; the newest first."""
+    table, receipts = schema.records, schema.receipts
+    lately = (
+        sa.select(table.c.unit, sa.func.max(table.c.number).label("last"))
+        .join(receipts, receipts.c.number == table.c.number)
+        .where(receipts.c.received >= instant_text(since))
+        .group_by(table.c.unit)
+        .subquery()
+    )
+    by_many = sa.select(table.c.unit).where(table.c.unit.in_(sa.select(lately.c.unit))).group_by(table.c.unit)
+    by_many = by_many.having(sa.func.count(table.c.person.distinct()) > 1)
+    asked = sa.select(lately.c.unit).where(lately.c.unit.in_(by_many)).order_by(lately.c.last.desc()).limit(most)
+    with shop._reading() as connection:
+        uids = list(connection.execute(asked).scalars())
+    return records_of_units(shop, uids)
 
 
 def records_of_sheet(shop: Shop, unit: str, sheet: str) -> list[Record]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pinseal.web.office_views import Link, SheetRow, UnitHead
+from pinseal.web.office_views import DisagreementRow, Link, SheetRow, UnitHead
 from pinseal.web.views import Choice, DueRow, Fact, Frame, Paging, TodayPage, Trouble
 
 # -- registers
@@ -204,6 +204,8 @@ class OfficeTodayPage:
     sheet_count: int
     to_check: tuple[SheetRow, ...]
     check_count: int
+    disagreements: tuple[DisagreementRow, ...]
+    disagreement_count: int
     arrivals: tuple[ArrivalRow, ...]
 
 

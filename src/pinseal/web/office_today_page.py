@@ -6,6 +6,7 @@ from pinseal.catalogue import ngettext
 from pinseal.service.books import Arrival
 from pinseal.web.office_common import Sight
 from pinseal.web.office_deficiencies_page import deficiency_row, open_deficiencies
+from pinseal.web.office_disagreements import disagreement_row
 from pinseal.web.office_list_views import ArrivalRow, OfficeTodayPage
 from pinseal.web.office_registers_page import away_now, away_row
 from pinseal.web.office_sheet_page import day, sheet_row
@@ -23,6 +24,7 @@ def office_today_page(seen: Sight) -> OfficeTodayPage:
     lines = [line for line in reversed(seen.books.sheets) if seen.sees(line.unit)]
     sheets = [line for line in lines if line.is_open]
     check = [line for line in lines if line.quick and not line.checked and not line.is_open]
+    disputed = [(each, state) for each in seen.books.disagreements if (state := seen.state(each.unit)) is not None]
     return OfficeTodayPage(
         frame=base.frame,
         base=base,
@@ -34,6 +36,8 @@ def office_today_page(seen: Sight) -> OfficeTodayPage:
         sheet_count=len(sheets),
         to_check=tuple(sheet_row(seen, line) for line in check[:_SHOWN]),
         check_count=len(check),
+        disagreements=tuple(disagreement_row(each, unit_head(state)) for each, state in disputed[:_SHOWN]),
+        disagreement_count=len(disputed),
         arrivals=tuple(row for each in seen.books.arrivals if (row := _arrival(seen, each)))[:_ARRIVALS],
     )
 

@@ -14,11 +14,13 @@ from pinseal.records.fold import Unit
 from pinseal.records.record import Record
 from pinseal.rules.leak_words import KIND_LABELS, Words
 from pinseal.rules.leaks import LeakAnswer
+from pinseal.service.disagreements import disagreements
 from pinseal.service.workshop import due_works
 from pinseal.sheets.compose import duty_words
 from pinseal.web.date_words import date_words
 from pinseal.web.office_common import Sight
 from pinseal.web.office_deficiencies_page import deficiency_row
+from pinseal.web.office_disagreements import rows_of
 from pinseal.web.office_sheet_page import day, outcome_words
 from pinseal.web.office_unit_views import LeakView, LifeDeed, LifeMark, LifeYear, OfficeUnitPage, OpenWrong
 from pinseal.web.office_views import Link
@@ -34,7 +36,7 @@ _OTHER_SHAPES = {"found-deficient": "found", "remedied": "right", "taken-away": 
 
 
 def office_unit_page(
-    seen: Sight, unit: Unit, records: Sequence[Record], *, leak: LeakAnswer | None, system: str, may_work: bool
+    seen: Sight, unit: Unit, records: Sequence[Record], *, leak: LeakAnswer | None, system: str, may_work: bool, trouble: str = ""
 ) -> OfficeUnitPage:
     """One unit of the shop as it stands today."""
     base = unit_page(seen.about, seen.dues, unit, records, prices=seen.prices)
@@ -62,6 +64,9 @@ def office_unit_page(
         life=tuple(_life(base, records, uid)),
         leak=_leak(leak, uid, system) if leak else None,
         photos=tuple(_photos(records, uid)),
+        disagreements=rows_of(disagreements(records)),
+        settle_href=f"/units/{uid}/settle",
+        settle_trouble=trouble,
         site_href=f"/sites/{quote(unit.state.site, safe='')}" if unit.state.site else "",
     )
 

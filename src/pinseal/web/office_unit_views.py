@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pinseal.web.office_views import Link, UnitHead
+from pinseal.web.office_views import DisagreementRow, Link, UnitHead
 from pinseal.web.views import Deed, Frame, Paging, StateCount, UnitPage
 
 # -- a unit
@@ -83,6 +83,9 @@ class OfficeUnitPage:
     life: tuple[LifeYear, ...]
     leak: LeakView | None
     photos: tuple[Link, ...]
+    disagreements: tuple[DisagreementRow, ...]
+    settle_href: str
+    settle_trouble: str
     site_href: str
 
 

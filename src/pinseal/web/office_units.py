@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from urllib.parse import quote
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
+from pinseal.catalogue import gettext
+from pinseal.dates import PartialDate
 from pinseal.documents.leak_drawing import picture_of
 from pinseal.documents.leak_plot import leak_svg
+from pinseal.reasons import Refusal
+from pinseal.service.disagreements import disagreements
 from pinseal.web.account import AUTHORITY, OWNER
 from pinseal.web.asked import read_page
 from pinseal.web.guards import FIELD_PAGE
-from pinseal.web.office_common import account_of, answer, not_here, reach_of, see_other, sight
+from pinseal.web.office_common import account_of, answer, form_of, not_here, one, person_of, reach_of, refusal_words, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_files import file_answer
 from pinseal.web.office_sites_page import search_page, site_page, sites_page
@@ -33,6 +39,7 @@ class UnitDesk:
         return [
             Route("/u/{uid}", self.code, name="unit-code"),
             Route("/units/{uid}", self.unit, name="unit"),
+            Route("/units/{uid}/settle", self.settle, methods=["POST"], name="unit-settle"),
             Route("/units/{uid}/leak.svg", self.leak, name="unit-leak"),
             Route("/units/{uid}/files/{sha256}", self.photo, name="unit-photo"),
             Route("/sites", self.sites, name="sites"),
@@ -54,6 +61,28 @@ class UnitDesk:
 
     def unit(self, request: Request) -> Response:
         """One unit from birth to scrap."""
+        return self._unit(request)
+
+    async def settle(self, request: Request) -> Response:
+        """Void one of two records that disagree; both stay on record, and why stands beside them."""
+        return await run_in_threadpool(self._settle, request, await form_of(request))
+
+    def _settle(self, request: Request, form: Mapping[str, list[str]]) -> Response:
+        seen, uid = sight(self.office, request), request.path_params["uid"]
+        found = disagreements(self.office.history(uid)) if seen.sees(uid) else ()
+        record, why = one(form, "record"), one(form, "reason")
+        if record and record not in {side.fact.uid for each in found for side in (each.one, each.other)}:
+            raise not_here()
+        if not record or not why:
+            return self._unit(request, gettext("Choose the record that is wrong, and say how you know."))
+        fields = {"corrects": record, "void": "yes", "reason": why}
+        try:
+            self.office.record(kind="corrected", unit=uid, done=PartialDate.of(seen.about.today), fields=fields, person=person_of(request))
+        except Refusal as refused:
+            return self._unit(request, refusal_words(refused))
+        return see_other(f"/units/{uid}")
+
+    def _unit(self, request: Request, trouble: str = "") -> Response:
         seen, uid = sight(self.office, request), request.path_params["uid"]
         unit = self.office.unit(uid) if seen.sees(uid) else None
         if unit is None:
@@ -66,8 +95,9 @@ class UnitDesk:
             leak=self.office.leak(uid),
             system=self.office.system(),
             may_work=account is None or account.role != AUTHORITY,
+            trouble=trouble,
         )
-        return answer(page)
+        return answer(page, bad=bool(trouble))
 
     def leak(self, request: Request) -> Response:
         """The picture of a unit's readings."""

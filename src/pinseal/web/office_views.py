@@ -31,6 +31,16 @@ class UnitHead:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DisagreementRow:
+    """One disagreement: what the two say, how it is settled, and the two records by uid. `unit` is None on the page of the unit itself."""
+
+    says: str
+    settle: str
+    choices: tuple[tuple[str, str], ...]
+    unit: UnitHead | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SheetRow:
     """One job sheet in a list."""
 

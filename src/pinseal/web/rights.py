@@ -71,6 +71,7 @@ RIGHTS: dict[str, frozenset[str]] = {
     "person-key-end": LEAD,
     "unit-share": LEAD,
     "unit-share-make": LEAD,
+    "unit-settle": LEAD,
     "unit-share-end": LEAD,
 }
 

@@ -106,7 +106,7 @@ export async function markButtons(found, held, again) {
   const isSaid = (word) => known === word;
   return h("p", { class: "marks" },
     one("found", () => say_("found")),
-    one("missing", () => say_("missing", null, "not-done", { reason: say("reasonMissing") })),
+    one("missing", () => say_("missing", null, "not-done", { reason: say("reasonMissing"), missing: "yes" })),
     // Where a unit belongs is for the shop to change; an owner says it in the note of a step.
     isOwner(held) ? null : one("moved", () => (isSaid("moved") ? say_("moved") : asking(say("movedTo"), (place) =>
       remark(found, held, "moved", { place }, "moved", { ...(found.site ? { site: found.site } : {}), place })))),

@@ -19,12 +19,13 @@ from pinseal.service.disagreements import disagreements
 from pinseal.web.account import AUTHORITY, OWNER
 from pinseal.web.asked import read_page
 from pinseal.web.guards import FIELD_PAGE
-from pinseal.web.office_common import account_of, answer, form_of, not_here, one, person_of, reach_of, refusal_words, see_other, sight
+from pinseal.web.office_common import account_of, answer, form_of, not_here, one, person_of, reach_of, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_files import file_answer
 from pinseal.web.office_sites_page import search_page, site_page, sites_page
 from pinseal.web.office_tables import inventory_table
 from pinseal.web.office_unit_page import office_unit_page
+from pinseal.web.refusals import in_sentences
 
 _QUESTION_MAX = 200
 
@@ -79,7 +80,7 @@ class UnitDesk:
         try:
             self.office.record(kind="corrected", unit=uid, done=PartialDate.of(seen.about.today), fields=fields, person=person_of(request))
         except Refusal as refused:
-            return self._unit(request, refusal_words(refused))
+            return self._unit(request, in_sentences(refused))
         return see_other(f"/units/{uid}")
 
     def _unit(self, request: Request, trouble: str = "") -> Response:

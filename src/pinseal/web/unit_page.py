@@ -24,7 +24,8 @@ from pinseal.web.views import Deed, Fact, Point, Tick, Timeline, UnitPage
 from pinseal.web.words import agent_words, field_words, kind_words, place_words, record_words, size_words, unit_name
 
 _TICKS_MAX = 5
-_LANES = 3
+_LANES = 4  # above the line
+_ON_THE_LINE = ("made", "yearly")
 _APART_PERCENT = 2.5
 # shape on the line: the kinds of record and the facts that are drawn with it
 _SHAPES = {
@@ -231,12 +232,15 @@ def _point(code: str, day: PartialDate, first: date, today: date, days: int) -> 
 
 
 def _in_lanes(points: Sequence[Point]) -> Iterator[Point]:
-    """Lift a point that would lie on another one, into the lowest lane that is free there."""
+    """The looks of every month and year lie on the line; a deed stands above it, in the lowest lane that is free there."""
     ends: list[float] = []
     for point in sorted(points, key=lambda p: p.at):
+        if point.shape in _ON_THE_LINE:
+            yield point
+            continue
         lane = next((lane for lane, end in enumerate(ends) if point.at - end >= _APART_PERCENT), min(len(ends), _LANES - 1))
         ends[lane : lane + 1] = [point.at]
-        yield replace(point, lane=lane)
+        yield replace(point, lane=lane + 1)
 
 
 def _ticks(first: date, today: date, days: int) -> tuple[Tick, ...]:

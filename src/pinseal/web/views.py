@@ -169,7 +169,7 @@ class Deed:
 class Point:
     """One fact on the line from birth to today, in percent of the line. A date known to a month or year has a width.
 
-    Points that would lie on each other stand in lanes, one above the other.
+    Looks lie on the line, lane 0; deeds stand above it in lanes, so that none lies on another.
     """
 
     shape: str

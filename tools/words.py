@@ -17,8 +17,8 @@ from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_file
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
+from words_below import messages_below
 
-from pinseal import kinds
 from pinseal.catalogue import DOMAIN, FOLDER
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -43,15 +43,10 @@ def _from_code() -> Iterator[Found]:
                     yield message, where, context, list(notes)
 
 
-def _from_kinds() -> Iterator[Found]:
-    """The labels of codes. They are looked up where they are shown; the table itself says English."""
-    for name, table in sorted(vars(kinds).items()):
-        if not name.isupper() or not isinstance(table, dict):
-            continue
-        for code, entry in table.items():
-            label = entry.label if isinstance(entry, kinds.Agent) else entry
-            if isinstance(label, str):
-                yield label, "src/pinseal/kinds.py", None, [f"{name.lower()}: {code}"]
+def _from_below() -> Iterator[Found]:
+    """What the rooms below say; the same text from several places is one message."""
+    for message, where, note in messages_below():
+        yield message, where, None, [note] if note else []
 
 
 def _from_field() -> Iterator[Found]:
@@ -64,7 +59,7 @@ def _from_field() -> Iterator[Found]:
 def template() -> Catalog:
     """The catalogue without a language."""
     found = Catalog(project=DOMAIN, charset="utf-8")
-    for message, where, context, notes in (*_from_code(), *_from_kinds(), *_from_field()):
+    for message, where, context, notes in (*_from_code(), *_from_below(), *_from_field()):
         if message and message != ("", ""):
             found.add(message, locations=[(where, 0)], auto_comments=notes, context=context)
     return found

@@ -7,7 +7,6 @@ the field page. Nothing in the catalogue depends on the day or on the machine.
 from __future__ import annotations
 
 import sys
-import tomllib
 from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
@@ -20,6 +19,7 @@ from babel.messages.pofile import read_po, write_po
 from words_below import messages_below
 
 from pinseal.catalogue import DOMAIN, FOLDER
+from pinseal.web.field_words import counts, field_messages
 
 ROOT = Path(__file__).resolve().parent.parent
 SOURCE = ROOT / "src" / "pinseal"
@@ -50,10 +50,9 @@ def _from_below() -> Iterator[Found]:
 
 
 def _from_field() -> Iterator[Found]:
-    """The words of the field page: one sentence each, or the forms for one and for many."""
-    path = SOURCE / "web" / "field_words.toml"
-    for key, said in tomllib.loads(path.read_text(encoding="utf-8")).items() if path.exists() else ():
-        yield (tuple(said) if isinstance(said, list) else said), path.relative_to(ROOT).as_posix(), None, [f"field page: {key}"]
+    """The sentences of the field page. One that says a count has forms, even where English has the same twice."""
+    for key, message in field_messages().items():
+        yield (message if counts(message) else message[0]), "src/pinseal/web/static/field/words.js", None, [f"field page: {key}"]
 
 
 def template() -> Catalog:

@@ -7,6 +7,7 @@ A message that a language lacks is shown in English: never nothing, never a key.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -16,6 +17,9 @@ from pathlib import Path
 
 SOURCE = "en"
 DOMAIN = "pinseal"
+_FORMS_MAX = 6  # no language has more
+# Letters, digits and operators of the rule, and nothing else: it becomes part of a script.
+_RULE = re.compile(r"plural=([n0-9%&|!=<>?:() ]+)")
 FOLDER = Path(__file__).parent / "locale"
 
 _LANGUAGE: ContextVar[str] = ContextVar("language", default=SOURCE)
@@ -105,3 +109,20 @@ def number(count: int) -> str:
     '1,240'
     """
     return f"{count:,}".replace(",", pgettext("between thousands", ","))
+
+
+def forms_of(one: str, many: str | None = None) -> list[str]:
+    """Every form of a message in the language of now, in the order of its rule: what a page on a phone takes along."""
+    held = _translations(FOLDER, language())
+    if many is None:
+        return [held.gettext(one)]
+    table: dict[object, str] = getattr(held, "_catalog", {})
+    forms = [table[one, number] for number in range(_FORMS_MAX) if (one, number) in table]
+    return forms or [one, many]
+
+
+def form_rule() -> str:
+    """Which form goes with the count `n`, as the catalogue's header says it: an expression that C and JavaScript read alike."""
+    rule = _translations(FOLDER, language()).info().get("plural-forms", "")
+    found = _RULE.search(rule)
+    return found[1].strip() if found else "n != 1"

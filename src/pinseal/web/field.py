@@ -18,6 +18,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import BaseRoute, Route
 
+from pinseal.catalogue import language
+from pinseal.web.field_words import SPOKEN, spoken_js
 from pinseal.web.guards import FIELD_PAGE as PAGE
 from pinseal.web.render import field_html, style_href
 
@@ -52,7 +54,12 @@ class Field:
     """The page, its files and its worker. `mark` goes into the version, so that a test can make another one."""
 
     def __init__(self, *, mark: str = "") -> None:
-        self.version = _version(mark)
+        self.mark = mark
+
+    @property
+    def version(self) -> str:
+        """It changes with the language too, so that a phone never mixes two."""
+        return _version(self.mark, language())
 
     def routes(self) -> list[BaseRoute]:
         return [
@@ -99,7 +106,7 @@ class Field:
         return Response(json.dumps(said), media_type="application/manifest+json", headers={"cache-control": "no-cache"})
 
     def file(self, request: Request) -> Response:
-        own = {name: content for name, content in held_files().items() if name != _WORKER}
+        own = {name: content for name, content in held_files().items() if name != _WORKER} | {SPOKEN: spoken_js().encode()}
         return _file(request, own, self.version)
 
     def reader(self, request: Request) -> Response:
@@ -124,9 +131,11 @@ def reader_folder() -> str:
     return f"{PAGE}/reader/{reader_version()}"
 
 
-def _version(mark: str) -> str:
-    """A checksum over everything that the page is made of."""
-    return _sum_of(f"{mark}\n{style_href()}\n{field_html(folder='', reader=reader_folder())}", held_files())
+@cache
+def _version(mark: str, spoken: str) -> str:
+    """A checksum over everything that the page is made of, in the language that is spoken."""
+    page = field_html(folder="", reader=reader_folder())
+    return _sum_of(f"{mark}\n{spoken}\n{style_href()}\n{page}", {**held_files(), SPOKEN: spoken_js().encode()})
 
 
 def _sum_of(head: str, held: Mapping[str, bytes]) -> str:

@@ -89,7 +89,8 @@ def _environment() -> Environment:
     )
     environment.policies["ext.i18n.trimmed"] = True
     environment.newstyle_gettext = True  # type: ignore[attr-defined]  # the extension's switch: values go in by name, escaped
-    environment.globals.update(_=_say, gettext=_say, ngettext=_say_counted, pgettext=_say_in, word=catalogue.gettext)
+    environment.globals.update(_=_say, gettext=_say, ngettext=_say_counted, pgettext=_say_in, word=catalogue.gettext, told=_told)
+    environment.filters["told"] = _told
     environment.globals.update(number=catalogue.number, language=catalogue.language)
     environment.globals.update(
         caution=CAUTION,
@@ -115,6 +116,18 @@ def _say(message: str, **values: object) -> Markup:
 def _say_counted(one: str, many: str, count: int, **values: object) -> Markup:
     """The form that goes with a count; `%(n)s` is the count as people write it."""
     return Markup(catalogue.form_of(one, many, count)) % ({"n": catalogue.number(count)} | values)  # noqa: S704
+
+
+def _told(text: str, capital: bool = False) -> str:
+    """A sentence that the rooms below have put together, with a capital letter at its start where it is asked for.
+
+    Where the catalogue has it, in the language of the shop; else it stays English, and is marked so for whoever reads it aloud.
+    """
+    found = catalogue.gettext(text)
+    shown = f"{found[:1].upper()}{found[1:]}" if capital else found
+    if not text or found != text or catalogue.language() == catalogue.SOURCE:
+        return shown
+    return Markup('<span lang="{}">{}</span>').format(catalogue.SOURCE, shown)
 
 
 def _say_in(context: str, message: str, **values: object) -> Markup:

@@ -1,10 +1,12 @@
-// Every English sentence of the field page. A place in braces is filled by `say`; another language is another file of this shape.
+// Every English sentence of the field page. A place in braces is filled by `say`; where there are two, the first is for one. Other languages: spoken.js.
+import { SPOKEN, form } from "./spoken.js";
+
 const WORDS = {
   title: "Field",
   waiting: "{n} waiting", allSent: "nothing waits", noSignal: "no signal", failedN: "{n} not taken",
   takeTitle: "Take the day along", takeLead: "Fetch the units of today's sites while there is a signal. After that this phone works by itself.",
   site: "Site", everySite: "Every site", who: "Who works", day: "Day", take: "Take it along", takeAgain: "Fetch it again",
-  taking: "Fetching …", taken: "{n} units of {site} for {day} are on this phone.", takenAt: "Fetched {when}.",
+  taking: "Fetching …", taken: ["{n} unit of {site} for {day} is on this phone.", "{n} units of {site} for {day} are on this phone."], takenAt: "Fetched {when}.",
   notFetched: "The day could not be fetched: {why}.", signIn: "Sign in first",
   noOffline: "This phone cannot work offline here: the page is not on a secure address. Ask the shop for the address that begins with https.",
   installed: "This phone holds the page: it opens without a signal.", lowSpace: "This phone has only {mb} MB left for the page. Send, then make room.",
@@ -28,7 +30,7 @@ const WORDS = {
   verdictUnknown: "unknown", judgedLater: "the shop judges it when this is sent", fix: "Put right now", how: "What did you do?", part: "Part, if one was fitted",
   findings: "Found wrong", finish: "Finish this unit", lastAndFinish: "{what}: finish this unit", finished: "Finished. It waits to be sent.", nextUnit: "Next unit", leaveOpen: "Leave it for the shop",
   leaveWords: "The sheet goes to the shop as it stands, and stays open there.", takeAway: "Take it away", closedAs: "Closed", left: "Left for the shop",
-  noStops: "Nothing is open.", stepsLeft: "{n} steps are left", decisionReturn: "Every step is answered and nothing is open: it stays in service.",
+  noStops: "Nothing is open.", stepsLeft: ["{n} step is left", "{n} steps are left"], decisionReturn: "Every step is answered and nothing is open: it stays in service.",
   decisionFound: "Every step is answered. What was found goes to the shop as a deficiency.", decisionStop: "It cannot get its tag: {what}.",
   listedFound: "{listed} listed, {found} found", missingN: "{n} missing", movedN: "{n} moved", blockedN: "{n} blocked", unlistedN: "{n} not listed before",
   notLooked: "{n} not looked for yet", itHangs: "it hangs in {place}",
@@ -36,7 +38,7 @@ const WORDS = {
   signer: "Name of the customer", sign: "Sign here, or type the name alone", clear: "Clear", accept: "Keep the hand-over", handed: "Handed over to {name}.", handedNote: "Handed over to {name}: {what}",
   sendNow: "Send now", sendLead: "A record leaves this phone only when the shop has said that it is on its disk.", sentN: "{n} sent", waitsN: "{n} waiting", refusedN: "{n} not taken",
   sending: "Sending …", tryAgain: "Next try in {n} s.", cannotSend: "Not sent: {why}.", offline: "no signal", export: "Save the unsent to a file", exported: "Saved. Give this file to the shop.",
-  refusedWords: "{what}: {rule}. {do}", openOnes: "{n} sheets are under work and wait until they are finished or left.",
+  refusedWords: "{what}: {rule}. {do}", openOnes: ["{n} sheet is under work and waits until it is finished or left.", "{n} sheets are under work and wait until they are finished or left."],
   scanLead: "Hold the code of the unit in front of the camera, a hand's breadth away.", cameraStarts: "The camera starts …", light: "Light", scanAgain: "Scan again",
   noCamera: "The camera cannot be used here. Type the number.", typeNumber: "Or type the number",
   noReader: "Codes cannot be read yet: the reader is not on this phone. Open this page once with a signal. Until then type the number.",
@@ -52,8 +54,14 @@ const WORDS = {
   answerFirst: "Answer the steps before this one first.", openFindings: "Open: {what}.", standIn: "Nothing of equal worth stands in its place yet.", stopsLeft: "Put these right, take the unit away, or leave the sheet for the shop.",
 };
 
+// The form of a sentence that goes with a count; most sentences have one form only.
+function formOf(said, n) {
+  const forms = [SPOKEN[[said].flat()[0]] ?? said].flat();
+  return forms[Math.min(form(Number(n ?? 0)), forms.length - 1)];
+}
+
 export function say(key, values = {}) {
-  const text = WORDS[key];
-  if (text === undefined) throw new Error(`no words for ${key}`);
+  if (WORDS[key] === undefined) throw new Error(`no words for ${key}`);
+  const text = formOf(WORDS[key], values.n);
   return text.replace(/\{(\w+)\}/g, (_, name) => String(values[name] ?? ""));
 }

@@ -198,6 +198,14 @@ MARKS: dict[str, str] = {
     "red-tag": "red tag: out of order",
 }
 
+# Who is told of an impaired unit.
+TOLD: dict[str, str] = {
+    "owner": "the owner, in writing",
+    "authority": "the local authority",
+    "authority-copy": "the local authority: a copy of the notice to the owner",
+    "authority-clearance": "the local authority: that it was cleared",
+}
+
 # Where agent goes that was taken out, and where a unit goes that was taken away.
 AGENT_WAYS: dict[str, str] = {
     "recovered": "recovered here",

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 
 from pinseal import kinds
 from pinseal.dates import parse_date, parse_day
@@ -91,6 +92,13 @@ def _measured(read: Callable[[str], object]) -> Callable[[str], str]:
     return checked_text
 
 
+def _moment(text: str) -> str:
+    at = datetime.fromisoformat(text.strip())
+    if at.tzinfo is None:
+        raise ValueError
+    return at.isoformat(timespec="minutes")
+
+
 def _quantity(text: str) -> str:
     parse_quantity(text)
     return text.strip()
@@ -129,6 +137,12 @@ TYPES: dict[str, FieldType] = {
         FieldType(code="percent", rule="a number of percent, for example 9.4", read=_matching(_PERCENT)),
         FieldType(code="duration", rule="a number and s or min, for example 30 s", read=_matching(_DURATION)),
         FieldType(code="day", rule="a full day, YYYY-MM-DD, that is in the calendar", read=_day),
+        FieldType(
+            code="moment",
+            rule="a day and an hour with the difference from UTC, for example 2026-07-03T10:00-05:00",
+            read=_moment,
+        ),
+        FieldType(code="told", rule=_list(kinds.TOLD), read=_one_of(kinds.TOLD)),
         FieldType(code="good-bad", rule=_list(_CHECKS), read=_one_of(_CHECKS)),
         FieldType(code="gas", rule=_list(kinds.GASES), read=_one_of(kinds.GASES)),
         FieldType(code="verdict", rule=_list(kinds.VERDICTS), read=_one_of(kinds.VERDICTS)),

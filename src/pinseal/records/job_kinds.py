@@ -22,6 +22,8 @@ from pinseal.records.kind import (
 
 _FINDING = Field(name="finding", required=True, help="the code of the finding")
 _DEFICIENCY = Field(name="deficiency", type="uid", help="the uid of the record found-deficient that it is about")
+_AT = Field(name="at", type="moment", required=True, help="the day and the hour")
+_IMPAIRMENT = Field(name="impairment", type="uid", required=True, help="the uid of the record impaired that it is about")
 _STATE = Field(name="state", help="how it is now: charged, empty and open, leaking")
 _BALANCE = Field(name="balance", type="verdict", help="whether the account of the agent closes")
 _VERDICT = Field(name="verdict", type="verdict", help="what the reading says against its limit")
@@ -158,6 +160,37 @@ JOB_KINDS: tuple[RecordKind, ...] = (
         label="left as it is",
         help="the work was broken off; this is how the unit was left",
         fields=(replace(_STATE, required=True), Field(name="where", help="where it stands now"), REASON, *ON_SHEET),
+    ),
+    RecordKind(
+        code="impaired",
+        label="found impaired",
+        help="it is unsafe or does not work, and was marked so; the clocks of the notices begin",
+        fields=(
+            _AT,
+            Field(name="impairments", required=True, help="what is impaired, as the notice lists it"),
+            Field(name="rules-of", help="the place whose rules say who is told, for example us-tx; none: the practice of any place"),
+            Field(name="number", help="the number of the red tag"),
+            *ON_SHEET,
+        ),
+    ),
+    RecordKind(
+        code="notice-given",
+        label="notice given",
+        help="somebody was told of an impairment",
+        fields=(
+            _IMPAIRMENT,
+            Field(name="party", type="told", required=True, help="who was told"),
+            _AT,
+            Field(name="name", help="the name of the person who was told"),
+            Field(name="how", help="how: by hand, by phone, by mail"),
+            *ON_SHEET,
+        ),
+    ),
+    RecordKind(
+        code="impairment-cleared",
+        label="impairment cleared",
+        help="what was impaired works again, or another unit hangs there; the red tag is off",
+        fields=(_IMPAIRMENT, _AT, Field(name="how", help="how it was cleared"), *ON_SHEET),
     ),
     RecordKind(
         code="worked",

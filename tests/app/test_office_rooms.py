@@ -164,7 +164,12 @@ def _counts(shop: Path) -> dict[str, int]:
         "/bench/tests",
         "/settings", "/dues/months?month=2026-12", "/dues.csv",
     ]  # fmt: skip
-    named = {"unit": f"/units/{unit}", "sheet": f"/sheets/{sheet}", "instrument": f"/instruments/{instrument}"}
+    named = {
+        "bench-unit": f"/bench/unit/{unit}",
+        "unit": f"/units/{unit}",
+        "sheet": f"/sheets/{sheet}",
+        "instrument": f"/instruments/{instrument}",
+    }
     found = {}
     for name, path in {**{path: path for path in paths}, **named}.items():
         client = client_of(shop)

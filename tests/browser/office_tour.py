@@ -116,6 +116,8 @@ STOPS = (
     Stop("bench", "/bench"),
     Stop("bench-agent", "/bench/agent"),
     Stop("bench-charge", lambda desk: desk.link("/bench", f"/bench/charge/{UID}")),
+    Stop("bench-unit", lambda desk: _sheet(desk) and _unit("SH-009")(desk).replace("/units/", "/bench/unit/")),
+    Stop("bench-unit", lambda desk: _unit("AF-007")(desk).replace("/units/", "/bench/unit/"), "without a sheet"),
     Stop("bench-tests", "/bench/tests"),
     Stop("bench-test", lambda desk: _test(desk, "AF-007"), "in the jacket"),
     Stop("bench-test", lambda desk: _test(desk, "AF-007") + JUDGED, "in the jacket, judged"),

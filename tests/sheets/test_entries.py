@@ -24,6 +24,7 @@ SUBJECTS = {
     "fix": {"how": WORDS},
     "override": {"step": WORDS, "reason": WORDS, "supervisor": WORDS},
     "extend": {},
+    "laid-out": {"have": WORDS},
     "abandon": {"left": WORDS},
 }
 

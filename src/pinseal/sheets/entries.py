@@ -18,16 +18,21 @@ _SHAPES: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "fix": (("fix", "how"), ("step", "part", "number", "count", "note")),
     "override": (("override", "step", "reason", "supervisor"), ()),
     "extend": (("extend",), ("note",)),
+    "laid-out": (("laid-out", "have"), ("note",)),
     "abandon": (("abandon", "left"), ("where", "note")),
 }
 _ALWAYS_TEXT = ("uid", "person", "helper", "at")
 _ALWAYS = (*_ALWAYS_TEXT, "seconds")
-ENTRY_KEYS = "step and answer, confirm, fix and how, override with step, reason and supervisor, extend, or abandon and left"
+ENTRY_KEYS = (
+    "step and answer, confirm, fix and how, override with step, reason and supervisor, extend, laid-out and have, or abandon and left"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One entry. `kind` is step, confirm, fix, override, extend or abandon; `subject` what it is about: step, group, finding, gate, work.
+    """One entry. `kind` is step, confirm, fix, override, extend, laid-out or abandon.
+
+    `subject` is what it is about: step, group, finding, gate, work, part.
 
     `seconds` is how long it took, where that was timed; `at` the moment as the device wrote it. `uid` is made where the entry
     was made, on a device that sends its sheets later: so the shop knows an entry that comes twice.

@@ -19,7 +19,7 @@ from pinseal.sheets.judgement import Judgement
 from pinseal.sheets.model import Answer, Step, Want
 from pinseal.sheets.picture import Picture
 from pinseal.sheets.readings import Reading, read
-from pinseal.sheets.touches import take_abandon, take_confirm, take_extend, take_fix, take_override
+from pinseal.sheets.touches import take_abandon, take_confirm, take_extend, take_fix, take_laid_out, take_override
 from pinseal.sheets.verdicts import judge
 from pinseal.sheets.vocabulary import JUDGED_TOKENS
 from pinseal.sheets.working import Given, Open, Working
@@ -271,5 +271,6 @@ _TAKE: Mapping[str, Callable[[Working, Entry], Judgement | None]] = {
     "fix": _nothing(take_fix),
     "override": _nothing(take_override),
     "extend": _nothing(take_extend),
+    "laid-out": _nothing(take_laid_out),
     "abandon": _nothing(take_abandon),
 }

@@ -9,6 +9,7 @@ from pinseal.sheets.asking import find_step, paper_flags, person_of
 from pinseal.sheets.entries import Entry
 from pinseal.sheets.gates import OVERRIDABLE, gates_of, shut_gates
 from pinseal.sheets.model import ON_THE_SPOT, Step
+from pinseal.sheets.parts import known_parts
 from pinseal.sheets.working import Confirmed, Given, Working
 
 
@@ -142,6 +143,22 @@ def take_extend(work: Working, entry: Entry) -> None:
             got=entry.subject,
             do="name a duty, or recharge",
         )
+
+
+def take_laid_out(work: Working, entry: Entry) -> None:
+    """A part that lies ready for the work, or does not any more. It tells nothing of the unit."""
+    known = {part.casefold(): part for part in known_parts(work.job)}
+    part = known.get(entry.subject.strip().casefold())
+    if part is None:
+        raise Refusal(
+            what="no step and no finding of this sheet speaks of such a part",
+            rule=f"the parts are {', '.join(known.values()) or 'none'}",
+            got=entry.subject,
+            do="check the name",
+        )
+    if entry.said["have"] not in ("yes", "no"):
+        raise Refusal(what=f"{part}: does it lie ready or not", rule="have is yes or no", got=entry.said["have"], do="say yes or no")
+    work.laid_out[part] = entry.said["have"] == "yes"
 
 
 def take_abandon(work: Working, entry: Entry) -> None:

@@ -87,7 +87,7 @@ class Working:
 
     `overrides` maps (gate, step) to who opened it and why; `who` is the person of the entry that is being taken. `past` holds
     what was found wrong and found right when the step was done once more. `set_aside` says which kept entries do not fit any
-    more, because the record of the unit changed under the sheet.
+    more, because the record of the unit changed under the sheet. `laid_out` says of a part whether it lies ready.
     """
 
     job: Job
@@ -101,6 +101,7 @@ class Working:
     overrides: dict[tuple[str, str], str] = field(default_factory=dict)
     flags: list[str] = field(default_factory=list)
     set_aside: list[str] = field(default_factory=list)
+    laid_out: dict[str, bool] = field(default_factory=dict)
     abandoned: Entry | None = None
     who: Person | None = None
 

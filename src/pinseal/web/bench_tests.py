@@ -15,11 +15,10 @@ from pinseal.documents.jacket_drawing import jacket_picture
 from pinseal.documents.jacket_plot import jacket_svg
 from pinseal.reasons import Refusal
 from pinseal.service.sheet_shapes import OpenedSheet
-from pinseal.web.account import AUTHORITY, OWNER
 from pinseal.web.bench_day_page import CHECK_FIELDS, Check, read_check, test_day_page
 from pinseal.web.bench_test_page import Bench, Filled, no_test_page, test_page
 from pinseal.web.bench_test_sums import Typed, expansion_of, has_readings, read_form, test_steps
-from pinseal.web.office_common import Sight, account_of, answer, form_of, not_here, one, person_of, see_other, sight
+from pinseal.web.office_common import Sight, answer, form_of, is_staff, not_here, one, person_of, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_entries import Form, entry_of
 from pinseal.web.office_sheets import check_number
@@ -59,7 +58,7 @@ class TestDesk:
             self.office.open_sheets(TEST_WORKS),
             self.office.instruments(),
             check,
-            may_check=_is_staff(request),
+            may_check=is_staff(request),
             saved=saved,
         )
         return answer(page, bad=bool(page.troubles))
@@ -159,7 +158,7 @@ class TestDesk:
     def _bench(self, request: Request, seen: Sight, uid: str) -> Bench | Response:
         """The unit at the test bench; a page that says why not, where it is not tested by pressure."""
         try:
-            sheet = self._open_sheet(seen, uid) if _is_staff(request) else None
+            sheet = self._open_sheet(seen, uid) if is_staff(request) else None
             kept = sheet is not None
             sheet = sheet or self.office.trial_sheet(uid, tuple(TEST_WORKS))
         except Refusal as refused:
@@ -180,11 +179,6 @@ class TestDesk:
 
 def _float(value: Fraction | None) -> float | None:
     return None if value is None else float(value)
-
-
-def _is_staff(request: Request) -> bool:
-    account = account_of(request)
-    return account is None or account.role not in (AUTHORITY, OWNER)
 
 
 def routes(office: OfficeRooms) -> list[BaseRoute]:

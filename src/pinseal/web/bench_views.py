@@ -1,11 +1,11 @@
-"""What the templates of the test bench are given: the day of tests, and one test with its live figures."""
+"""What the templates of the bench are given: a unit taken apart, the day of tests, one test with its live figures."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from pinseal.web.office_views import AnswerView, GateView, Link, UnitHead, WantView
+from pinseal.web.office_views import AnswerView, FindingView, GateView, Link, SheetStep, UnitHead, WantView
 from pinseal.web.views import Choice, Fact, Frame, Trouble
 
 
@@ -129,4 +129,62 @@ class TestDayPage:
     troubles: tuple[Trouble, ...] = ()
 
 
-TEMPLATES: dict[type[object], str] = {TestPage: "bench_test.html", TestDayPage: "bench_tests.html"}
+# -- teardown
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageGlance:
+    """One stage of a sheet at a glance. `state` is done, open, shut or waits; `why` says what it waits for."""
+
+    title: str
+    state: str
+    shape: str
+    count: str
+    minutes: str
+    why: str
+    next_title: str
+    next_href: str
+    steps: tuple[SheetStep, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartRow:
+    """One part that the work wants. `state` is missing, ready or done."""
+
+    name: str
+    wanted_for: str
+    fitted: str
+    state: str
+    is_laid_out: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TeardownPage:
+    """A unit on the bench: what is proved empty, the stages of its sheet, the parts. `sheet_href` is empty where no sheet is open."""
+
+    frame: Frame
+    unit: UnitHead
+    here: str
+    sheet_href: str
+    begin_href: str
+    test_href: str
+    charge_href: str
+    works: str
+    progress: str
+    done_share: int
+    proof: str
+    proof_shape: str
+    proof_because: tuple[str, ...]
+    shell: tuple[Fact, ...]
+    decision: str
+    stages: tuple[StageGlance, ...]
+    findings: tuple[FindingView, ...]
+    parts: tuple[PartRow, ...]
+    expect: int
+    may_tick: bool
+    cautions: tuple[str, ...]
+    others: tuple[Link, ...] = ()
+    troubles: tuple[Trouble, ...] = ()
+
+
+TEMPLATES: dict[type[object], str] = {TestPage: "bench_test.html", TestDayPage: "bench_tests.html", TeardownPage: "bench_unit.html"}

@@ -10,7 +10,8 @@ from pinseal.documents.charge_drawing import charge_picture
 from pinseal.documents.charge_plot import charge_svg
 from pinseal.reasons import Refusal
 from pinseal.records.fold import Unit
-from pinseal.web.office_bench_page import FIELDS, Typed, agent_page, bench_page, charge_page, planned
+from pinseal.web.bench_queue_page import BENCH_WORKS, bench_page
+from pinseal.web.office_bench_page import FIELDS, Typed, agent_page, charge_page, planned
 from pinseal.web.office_common import Sight, answer, not_here, sight
 from pinseal.web.office_doors import OfficeRooms
 
@@ -33,7 +34,7 @@ class BenchDesk:
 
     def queue(self, request: Request) -> Response:
         """What waits at the bench."""
-        return answer(bench_page(sight(self.office, request)))
+        return answer(bench_page(sight(self.office, request), self.office.open_sheets(BENCH_WORKS)))
 
     def agent(self, request: Request) -> Response:
         """Agent by lot."""

@@ -1,4 +1,4 @@
-"""The bench: what waits there, the charge of one unit with its dial, and agent by lot."""
+"""The charge of one unit with its dial, and agent by lot."""
 
 from __future__ import annotations
 
@@ -14,59 +14,20 @@ from pinseal.reasons import Refusal
 from pinseal.records.fold import Unit
 from pinseal.rules.charging import SAFETY_WORDS, ChargeAsked, ChargePlan, plan_charge
 from pinseal.service.agent_ledger import Lot, Movement
-from pinseal.service.books import Away, SheetLine
 from pinseal.service.charge_of_unit import AtTheBench, absent_facts, charge_asked
 from pinseal.sheets.plate import read_plate
 from pinseal.web.date_words import date_words
 from pinseal.web.office_common import Sight
-from pinseal.web.office_list_views import AgentPage, BenchPage, BenchRow, ChargePage, LotRow, MovementRow
-from pinseal.web.office_registers_page import away_now, lateness
-from pinseal.web.office_sheet_page import day
-from pinseal.web.office_work_parts import unit_head, works_words
+from pinseal.web.office_list_views import AgentPage, ChargePage, LotRow, MovementRow
+from pinseal.web.office_work_parts import unit_head
 from pinseal.web.pages import frame
 from pinseal.web.refusals import capital
 from pinseal.web.views import Choice, Fact, Trouble
 from pinseal.web.words import agent_words
 
-_BENCH_WORKS = frozenset({"internal-examination", "hydrostatic-test", "recharge", "agent-renewal", "hose-test", "expellant-cylinder-test"})
 _MOVEMENTS_SHOWN = 20
 REGULATORS = {"": marked("not said"), "yes": marked("a regulator"), "no": marked("a bare bottle")}
 FIELDS = ("at", "at-unit", "gas", "dew-point", "dew-unit", "regulator", "setting", "setting-unit", "last")
-
-
-# -- the queue
-
-
-def bench_page(seen: Sight) -> BenchPage:
-    """Units at the bench and open sheets of bench work; what must be back first stands at the top."""
-    sheets = {line.unit: line for line in seen.books.sheets if line.is_open and _BENCH_WORKS & set(line.works)}
-    away = {each.unit: each for each in away_now(seen) if each.taken_to in ("bench", "van")}
-    units = [*away, *(unit for unit in sheets if unit not in away and seen.sees(unit))]
-    rows = tuple(_bench_row(seen, unit, away.get(unit), sheets.get(unit)) for unit in units)
-    return BenchPage(frame=frame(seen.about, title=_("Bench"), here="/bench"), rows=rows)
-
-
-def _bench_row(seen: Sight, uid: str, away: Away | None, sheet: SheetLine | None) -> BenchRow:
-    state = seen.state(uid)
-    assert state is not None, "only units that are seen are shown"
-    late, note = lateness(away.back_by, seen.about.today) if away else ("", "")
-    return BenchRow(
-        unit=unit_head(state),
-        works=works_words(sheet.works) if sheet else "",
-        sheet_href=f"/sheets/{sheet.uid}/work" if sheet else "",
-        begin_href="" if sheet else f"/units/{uid}/sheet",
-        charge_href=f"/bench/charge/{uid}",
-        since=_since(away, sheet),
-        back_by=date_words(away.back_by) if away and away.back_by else "",
-        late=late,
-        note="; ".join(part for part in (away.reason, away.state, note) if part) if away else "",
-    )
-
-
-def _since(away: Away | None, sheet: SheetLine | None) -> str:
-    if away:
-        return _("%(where)s since %(date)s", where=_(kinds.AWAY_TO[away.taken_to]), date=date_words(away.since))
-    return _("sheet begun %(date)s", date=day(sheet.on)) if sheet else ""
 
 
 # -- the charge

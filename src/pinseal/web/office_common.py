@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from pinseal.records.unit import UnitState
 from pinseal.service.books import Books
 from pinseal.service.duelist import DueList
-from pinseal.web.account import AUTHORITY, Account
+from pinseal.web.account import AUTHORITY, OWNER, Account
 from pinseal.web.doors import About
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.render import render
@@ -32,6 +32,12 @@ def person_of(request: Request) -> str:
     """The name under which an entry is signed; empty where nobody is signed in."""
     account = account_of(request)
     return account.name if account else ""
+
+
+def is_staff(request: Request) -> bool:
+    """Whether this person does the shop's work. Where nobody signs in, everybody does."""
+    account = account_of(request)
+    return account is None or account.role not in (AUTHORITY, OWNER)
 
 
 def reach_of(request: Request) -> frozenset[str] | None:

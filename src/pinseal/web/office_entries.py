@@ -89,10 +89,23 @@ def _abandon(form: Form, seconds: int | None) -> Entry:
     return Entry(kind="abandon", subject=_needed(form, "reason", _("it is not said why the sheet ends here")), said=said, seconds=seconds)
 
 
+def _laid_out(form: Form, seconds: int | None) -> Entry:
+    said = {"have": _needed(form, "have", "it is not said whether it lies ready")}
+    return Entry(kind="laid-out", subject=_needed(form, "part", "no part was named"), said=said, seconds=seconds)
+
+
 def _needed(form: Form, name: str, what: str) -> str:
     if text := one(form, name):
         return text
     raise Refusal(what=what, rule=_("the record keeps it"), got=_("nothing"), do=_("say it, and send the form again"))
 
 
-_MAKERS = {"step": _step, "confirm": _confirm, "fix": _fix, "override": _override, "extend": _extend, "abandon": _abandon}
+_MAKERS = {
+    "step": _step,
+    "confirm": _confirm,
+    "fix": _fix,
+    "override": _override,
+    "extend": _extend,
+    "abandon": _abandon,
+    "laid-out": _laid_out,
+}

@@ -246,25 +246,35 @@ class MonthsPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchRow:
-    """One unit at the bench, or one open sheet with bench work."""
+    """One unit at the bench, or one open sheet with bench work. `parts` are those that do not lie ready; `bare` says what is owed."""
 
     unit: UnitHead
     works: str
     sheet_href: str
     begin_href: str
     charge_href: str
+    bench_href: str
     since: str
     back_by: str
     late: str
     note: str
+    minutes: str
+    proof: str
+    proof_shape: str
+    parts: tuple[str, ...]
+    stands_in: UnitHead | None
+    bare: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchPage:
-    """What waits at the bench, what must be back first at the top."""
+    """What waits at the bench, what must be back first at the top. `parts` adds up what does not lie ready, over every row."""
 
     frame: Frame
     rows: tuple[BenchRow, ...]
+    minutes: str
+    parts: tuple[tuple[str, int], ...]
+    bare: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

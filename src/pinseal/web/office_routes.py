@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from starlette.routing import BaseRoute
 
-from pinseal.web import bench_tests, office_bench, office_deficiencies, office_months, office_registers, office_sheets, office_units
+from pinseal.web import (
+    bench_tests,
+    bench_units,
+    office_bench,
+    office_deficiencies,
+    office_months,
+    office_registers,
+    office_sheets,
+    office_units,
+)
 from pinseal.web.office_doors import OfficeRooms
 
 
 def office_routes(office: OfficeRooms) -> list[BaseRoute]:
     """The routes of the office pages, for `build_site(more=…)`: some put a fuller page in the place of a plain one."""
-    rooms = (office_registers, office_deficiencies, office_months, office_units, office_sheets, office_bench, bench_tests)
+    rooms = (office_registers, office_deficiencies, office_months, office_units, office_sheets, office_bench, bench_tests, bench_units)
     return [route for room in rooms for route in room.routes(office)]

@@ -175,6 +175,9 @@ def _entry_words(work: Working, entry: Entry) -> str:
         "fix": _("Put right: %(how)s", how=entry.said.get("how", "")),
         "override": _("Gate overridden by %(name)s", name=entry.said.get("supervisor", "")),
         "extend": _("Work added: %(work)s", work=_(WORKS.get(entry.subject, entry.subject))),
+        "laid-out": _("%(part)s lies ready", part=entry.subject)
+        if entry.said.get("have") == "yes"
+        else _("%(part)s does not lie ready", part=entry.subject),
         "abandon": _("Broken off: %(why)s", why=entry.subject),
     }.get(entry.kind, entry.kind)
 

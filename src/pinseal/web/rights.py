@@ -54,6 +54,8 @@ RIGHTS: dict[str, frozenset[str]] = {
     "bench-charge": READERS,
     "bench-dial": READERS,
     "bench-agent": READERS,
+    "bench-unit": READERS,
+    "bench-part": STAFF,
     "bench-tests": READERS,
     "bench-check": STAFF,
     "bench-test": READERS,

@@ -19,6 +19,7 @@ from pinseal.records.registers import Instrument, InstrumentCheck, Withdrawn
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.agent_ledger import Lot, ledger
 from pinseal.service.books import BOOK_KINDS, Books, SheetLine, make_books
+from pinseal.service.disagreements import Disagreement, all_disagreements
 from pinseal.service.leak_of_unit import leak_answer
 from pinseal.service.registry import Doubted, ListedInstrument, listed_instrument
 from pinseal.service.search import UnitIndex
@@ -95,9 +96,10 @@ class FakeRooms(FakeOffice):
         self._may_refuse()
         records = self._records()
         lines = [line for line, _ in self.kept.values()]
-        return make_books(
-            [r for r in records if r.kind in BOOK_KINDS], lines, sorted(records, key=lambda r: r.done.latest)[-20:], self.lives
-        )
+        return make_books([r for r in records if r.kind in BOOK_KINDS], lines, sorted(records, key=lambda r: r.done.latest)[-20:])
+
+    def disagreements(self) -> Sequence[Disagreement]:
+        return all_disagreements(self.lives.values())
 
     def index(self) -> UnitIndex:
         states = [fold(records).state for records in self.lives.values()]

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from pinseal.rules.leaks import LeakAnswer
     from pinseal.service.agent_ledger import Lot
     from pinseal.service.books import Books, SheetLine
+    from pinseal.service.disagreements import Disagreement
     from pinseal.service.registry import Doubted, ListedInstrument
     from pinseal.service.search import UnitIndex
     from pinseal.service.sheet_shapes import OpenedSheet
@@ -64,8 +65,11 @@ class ShopRooms(ShopOffice):
         return made
 
     def books(self) -> Books:
+        return self._remember("books", _books)
+
+    def disagreements(self) -> Sequence[Disagreement]:
         since = self.app.now() - _DISPUTED
-        return self._remember("books", lambda shop: _books(shop, since))
+        return self._remember("disagreements", lambda shop: _disagreements(shop, since))
 
     def index(self) -> UnitIndex:
         return self._remember(("index", self._sites), self._index)
@@ -222,15 +226,22 @@ class ShopRooms(ShopOffice):
         self.app.settings(self.path, changes, person=person or None)
 
 
-def _books(shop: Shop, since: datetime) -> Books:
+def _disagreements(shop: Shop, since: datetime) -> tuple[Disagreement, ...]:
+    from pinseal.service.disagreements import all_disagreements
+    from pinseal.store.looking import disputed_lives
+
+    veils = shop.veils()
+    return all_disagreements([veils.over_record(each) for each in life] for life in disputed_lives(shop, since).values())
+
+
+def _books(shop: Shop) -> Books:
     from pinseal.service.books import BOOK_KINDS, make_books
-    from pinseal.store.looking import disputed_lives, latest_records, records_of_kinds, sheet_heads
+    from pinseal.store.looking import latest_records, records_of_kinds, sheet_heads
 
     veils = shop.veils()
     sheets = [_line(head, veils.over(head.person)) for head in sheet_heads(shop)]
     records, latest = ([veils.over_record(r) for r in some] for some in (records_of_kinds(shop, BOOK_KINDS), latest_records(shop, _LATEST)))
-    disputed = {uid: [veils.over_record(each) for each in life] for uid, life in disputed_lives(shop, since).items()}
-    return make_books(records, sheets, latest, disputed)
+    return make_books(records, sheets, latest)
 
 
 def _line(head: SheetHead, person: str) -> SheetLine:

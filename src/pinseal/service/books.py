@@ -14,7 +14,6 @@ from pinseal.dates import PartialDate, parse_date, parse_day
 from pinseal.money import DECIMALS, Money
 from pinseal.records.corrections import Fact, apply_corrections
 from pinseal.records.record import Record, distinct
-from pinseal.service.disagreements import Disagreement, disagreements
 
 # The kinds of record that the books are made of. Corrections belong to every one of them.
 BOOK_KINDS = (
@@ -154,7 +153,6 @@ class Books:
     away: tuple[Away, ...] = ()
     sheets: tuple[SheetLine, ...] = ()
     arrivals: tuple[Arrival, ...] = ()
-    disagreements: tuple[Disagreement, ...] = ()
 
     def only(self, units: Iterable[str]) -> Books:
         """The books of some units alone: what an owner of a site may see."""
@@ -165,7 +163,6 @@ class Books:
             away=tuple(each for each in self.away if each.unit in some),
             sheets=tuple(each for each in self.sheets if each.unit in some),
             arrivals=tuple(replace(each, count=len(each.units)) for each in arrivals if each.units),
-            disagreements=tuple(each for each in self.disagreements if each.unit in some),
         )
 
     def sheet(self, uid: str) -> SheetLine | None:
@@ -176,17 +173,8 @@ class Books:
         return next((each for each in self.deficiencies if each.record == record), None)
 
 
-def make_books(
-    records: Iterable[Record],
-    sheets: Sequence[SheetLine] = (),
-    latest: Iterable[Record] = (),
-    disputed: Mapping[str, Sequence[Record]] | None = None,
-) -> Books:
-    """The books of a shop.
-
-    `records` are those of `BOOK_KINDS`, `latest` the last ones received, of any kind, `disputed` the whole lives, by uid, of
-    the units to which more than one person wrote lately.
-    """
+def make_books(records: Iterable[Record], sheets: Sequence[SheetLine] = (), latest: Iterable[Record] = ()) -> Books:
+    """The books of a shop. `records` are those of `BOOK_KINDS`, `latest` the last ones received, of any kind."""
     facts = _facts(records)
     checked = {fact.fields.get("sheet") for _, fact in facts.said if fact.kind == "sample-checked"}
     return Books(
@@ -194,12 +182,7 @@ def make_books(
         away=tuple(_away(facts)),
         sheets=tuple(replace(each, checked=each.uid in checked) for each in sheets),
         arrivals=tuple(_arrivals(latest)),
-        disagreements=tuple(sorted((d for life in (disputed or {}).values() for d in disagreements(life)), key=_latest, reverse=True)),
     )
-
-
-def _latest(each: Disagreement) -> tuple[object, ...]:
-    return each.order
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

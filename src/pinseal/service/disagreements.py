@@ -72,6 +72,11 @@ def disagreements(records: Iterable[Record]) -> tuple[Disagreement, ...]:
     return tuple(sorted(made, key=lambda each: each.order, reverse=True))
 
 
+def all_disagreements(lives: Iterable[Iterable[Record]]) -> tuple[Disagreement, ...]:
+    """What stands unsettled in many lives, the latest first."""
+    return tuple(sorted((each for life in lives for each in disagreements(life)), key=lambda each: each.order, reverse=True))
+
+
 _Found = tuple[str, str, Side, Side]
 _Clash = Callable[[Side, Side], bool]
 

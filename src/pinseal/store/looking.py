@@ -94,7 +94,7 @@ def records_of_units(shop: Shop, uids: Sequence[str]) -> dict[str, list[Record]]
 
 
 def disputed_lives(shop: Shop, since: datetime, *, most: int = 1_000) -> dict[str, list[Record]]:
-    """The whole lives of the units about which something came in since then, and to which more than one person wrote; the newest first."""
+    """The whole lives of the units about which something came in since then and more than one person wrote; of `most` units at most."""
     table, receipts = schema.records, schema.receipts
     lately = (
         sa.select(table.c.unit, sa.func.max(table.c.number).label("last"))
@@ -106,9 +106,10 @@ def disputed_lives(shop: Shop, since: datetime, *, most: int = 1_000) -> dict[st
     by_many = sa.select(table.c.unit).where(table.c.unit.in_(sa.select(lately.c.unit))).group_by(table.c.unit)
     by_many = by_many.having(sa.func.count(table.c.person.distinct()) > 1)
     asked = sa.select(lately.c.unit).where(lately.c.unit.in_(by_many)).order_by(lately.c.last.desc()).limit(most)
-    with shop._reading() as connection:
-        uids = list(connection.execute(asked).scalars())
-    return records_of_units(shop, uids)
+    found: dict[str, list[Record]] = {}
+    for record in _records(shop, select_records().where(table.c.unit.in_(asked))):
+        found.setdefault(record.unit, []).append(record)
+    return found
 
 
 def records_of_sheet(shop: Shop, unit: str, sheet: str) -> list[Record]:

@@ -16,6 +16,7 @@ from pinseal.records.record import Record
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.agent_ledger import Lot
 from pinseal.service.books import Books
+from pinseal.service.disagreements import Disagreement
 from pinseal.service.registry import Doubted, ListedInstrument
 from pinseal.service.search import UnitIndex
 from pinseal.service.sheet_shapes import OpenedSheet
@@ -45,6 +46,10 @@ class OfficeRooms(Office, Protocol):
 
     def books(self) -> Books:
         """Deficiencies, units away, sheets and what came in. The same answer may be given again."""
+        ...
+
+    def disagreements(self) -> Sequence[Disagreement]:
+        """Where records disagree that came in lately, the latest first. The same answer may be given again."""
         ...
 
     def index(self) -> UnitIndex:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from pinseal.catalogue import ngettext
 from pinseal.service.books import Arrival
+from pinseal.service.disagreements import Disagreement
 from pinseal.web.office_common import Sight
 from pinseal.web.office_deficiencies_page import deficiency_row, open_deficiencies
 from pinseal.web.office_disagreements import disagreement_row
@@ -17,14 +20,14 @@ from pinseal.web.words import record_words
 _SHOWN, _ARRIVALS, _UNITS = 5, 8, 3
 
 
-def office_today_page(seen: Sight) -> OfficeTodayPage:
+def office_today_page(seen: Sight, found: Sequence[Disagreement]) -> OfficeTodayPage:
     """The day as this person may see it."""
     base = today_page(seen.about, seen.dues)
     wrong, away = open_deficiencies(seen), away_now(seen)
     lines = [line for line in reversed(seen.books.sheets) if seen.sees(line.unit)]
     sheets = [line for line in lines if line.is_open]
     check = [line for line in lines if line.quick and not line.checked and not line.is_open]
-    disputed = [(each, state) for each in seen.books.disagreements if (state := seen.state(each.unit)) is not None]
+    disputed = [(each, state) for each in found if (state := seen.state(each.unit)) is not None]
     return OfficeTodayPage(
         frame=base.frame,
         base=base,

@@ -9,10 +9,11 @@ from pinseal.app.registers import Registers
 from pinseal.app.serving import Serving
 from pinseal.app.sheets import Sheets
 from pinseal.app.shops import Shops
+from pinseal.app.tables import Tables
 from pinseal.app.unsent import TakingUnsent
 
 
-class App(Lists, Shops, Registers, Sheets, TakingUnsent, Serving):
+class App(Lists, Shops, Registers, Sheets, Tables, TakingUnsent, Serving):
     """What the commands get."""
 
 

@@ -37,6 +37,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "verify": ("keeping", "Check every chain of records and the state that is derived from it."),
     "backup": ("keeping", "Copy a shop, restore the copy and verify it before saying that it worked."),
     "restore": ("keeping", "Make a shop from a backup, and verify it."),
+    "table": ("tables", "Write the due list, the inventory or the deficiencies as a spreadsheet or CSV."),
     "export": ("keeping", "Write everything that a shop holds as plain CSV and JSON."),
     "gauge": ("gauging", "A gauge reading in any weather: what a full unit shows now, the reading at 70 F, and a verdict with its doubt."),
     "charge": ("charging", "The target pressure at today's temperature, where to stop the gas, or what stands against a charge."),

@@ -54,6 +54,12 @@ def csv_lines(table: Table) -> Iterator[str]:
         yield _csv_line([_plain(cell) for cell in row])
 
 
+def write_csv(table: Table, path: Path) -> int:
+    """Write the table as CSV in UTF-8; returns the number of rows."""
+    with path.open("w", encoding="utf-8", newline="") as file:
+        return sum(file.write(line) > 0 for line in csv_lines(table)) - 1
+
+
 def _plain(cell: Cell) -> str:
     """A cell as text. An apostrophe before it keeps a spreadsheet from taking text for a formula."""
     if isinstance(cell, str):
@@ -70,8 +76,12 @@ def _csv_line(cells: Sequence[str]) -> str:
 
 
 def write_xlsx(table: Table, path: Path, *, date_style: str = "words") -> int:
-    """Write the table as a workbook; returns the number of rows. More rows than a sheet holds go on in the next sheet."""
+    """Write the table as a workbook; returns the number of rows. More rows than a sheet holds go on in the next sheet.
+
+    Raises `OSError` where it cannot be written.
+    """
     import xlsxwriter
+    from xlsxwriter.exceptions import FileCreateError
 
     folder = str(path.parent)
     options = {
@@ -81,11 +91,14 @@ def write_xlsx(table: Table, path: Path, *, date_style: str = "words") -> int:
         "strings_to_urls": False,
         "strings_to_numbers": False,
     }
-    with xlsxwriter.Workbook(str(path), options) as book:
-        writer = _Writer(book, table, _DATE_FORMATS[date_style])
-        for row in table.rows:
-            writer.row(row)
-        return writer.written
+    try:
+        with xlsxwriter.Workbook(str(path), options) as book:
+            writer = _Writer(book, table, _DATE_FORMATS[date_style])
+            for row in table.rows:
+                writer.row(row)
+            return writer.written
+    except FileCreateError as error:
+        raise OSError(f"the workbook cannot be written ({error})") from error
 
 
 class _Writer:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from fake_office import TODAY, FakeOffice, client_of, uid_of
@@ -30,7 +31,7 @@ from pinseal.sheets.entries import Entry
 from pinseal.sheets.model import WORKS
 from pinseal.sheets.taking import replay, take
 from pinseal.web.account import Account
-from pinseal.web.office_doors import Offered, Photo
+from pinseal.web.office_doors import Entered, Offered, Photo
 from pinseal.web.office_routes import office_routes
 
 PACKS = ("us-osha", "us-nfpa10")
@@ -63,6 +64,7 @@ class FakeRooms(FakeOffice):
         self.kept: dict[str, tuple[SheetLine, list[Entry]]] = {}
         self.changes: list[tuple[dict[str, str], str]] = []
         self.writings = 0
+        self.files: dict[str, tuple[str, bytes, str]] = {}
         self.samples: list[tuple[str, str, bool, str]] = []
         self.said: dict[str, Any] = {
             "packs": ["us-osha", "us-nfpa10@2022"], "units": "us", "maintenance_basis": "anniversary", "time_zone": "UTC",
@@ -147,11 +149,9 @@ class FakeRooms(FakeOffice):
     def trial_sheet(self, unit: str, works: Sequence[str]) -> OpenedSheet:
         return OpenedSheet(uid=uid_of(999), work=replay(self._job(unit, works), []), unit={}, others=())
 
-    def sheet_entries(self, uid: str) -> Sequence[tuple[int, str, date, Mapping[str, Any]]]:
-        return [(number, each.person, TODAY, each.as_json()) for number, each in enumerate(self.kept[uid][1], start=1)]
-
-    def sheet_records(self, uid: str) -> Sequence[Record]:
-        return [record for record in self.lives[self.kept[uid][0].unit] if record.fields.get("sheet") == uid]
+    def sheet_kept(self, uid: str, unit: str) -> tuple[Sequence[Entered], Sequence[Record]]:
+        entered = [(number, each.person, TODAY, each.as_json()) for number, each in enumerate(self.kept[uid][1], start=1)]
+        return entered, self.history(unit)
 
     def enter(self, sheet: OpenedSheet, entry: Entry, person: str) -> None:
         line, entries = self.kept[sheet.uid]
@@ -198,7 +198,15 @@ class FakeRooms(FakeOffice):
     def photo(self, uid: str, sha256: str) -> Photo | None:
         if not any(record.fields.get("file") == sha256 for record in self.lives[uid]):
             return None
+        if sha256 in self.files:
+            return Photo(content=self.files[sha256][1], media_type="image/png")
         return Photo(content=PNG, media_type="image/png") if sha256 == "a" * 64 else Photo(content=b"<script>", media_type="")
+
+    def files_of(self, names: Sequence[str]) -> Mapping[str, str]:
+        return {name: "image/png" if name == "a" * 64 or name in self.files else "" for name in names if name != "c" * 64}
+
+    def keep_file(self, name: str, content: bytes, person: str) -> None:
+        self.files[hashlib.sha256(content).hexdigest()] = (name, content, person)
 
     def agent_lots(self) -> Sequence[Lot]:
         return ledger(record for record in self._records() if record.kind in ("recharged", "agent-taken-out", "corrected"))

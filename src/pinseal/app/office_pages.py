@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -12,7 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from pinseal.app.pages import ShopOffice
 from pinseal.dates import written_for_good
 from pinseal.reasons import Refusal
-from pinseal.web.office_doors import Offered, Photo
+from pinseal.web.office_doors import Entered, Offered, Photo
 
 if TYPE_CHECKING:
     from pinseal.app import App
@@ -37,7 +38,13 @@ _SHEETS_AT_ONCE = 100  # a bench with more open sheets than this shows its newes
 _DISPUTED = timedelta(days=90)  # what came in longer ago is told on the page of its unit alone
 # What a picture begins with, and what it is then. Anything else is handed out as a plain file.
 _TYPES = ((b"\x89PNG\r\n\x1a\n", "image/png"), (b"\xff\xd8\xff", "image/jpeg"))
+_HEAD_MAX = 8
+_SHA256 = re.compile(r"[0-9a-f]{64}", re.ASCII)
 Answer = TypeVar("Answer")
+
+
+def _media_type(content: bytes) -> str:
+    return next((kind for head, kind in _TYPES if content.startswith(head)), "")
 
 
 class ShopRooms(ShopOffice):
@@ -49,6 +56,12 @@ class ShopRooms(ShopOffice):
         super().__init__(app, path)
         self._shelf: dict[object, tuple[object, Any]] = {}
         self._shelf_lock = Lock()
+
+    @property
+    def _folder(self) -> Path:
+        from pinseal.store.files import folder_of
+
+        return folder_of(self.path)
 
     def _remember(self, name: object, make: Callable[[Shop], Answer]) -> Answer:
         """The same answer again as long as the shop's file has not changed."""
@@ -125,19 +138,12 @@ class ShopRooms(ShopOffice):
 
         return self.app.sheet(self.path, SheetAsked(unit=unit, works=works))
 
-    def sheet_entries(self, uid: str) -> Sequence[tuple[int, str, date, Mapping[str, Any]]]:
+    def sheet_kept(self, uid: str, unit: str) -> tuple[Sequence[Entered], Sequence[Record]]:
         with self.app._open(self.path, readonly=True) as shop:
             kept, veils = shop.sheet(uid), shop.veils()
-        return [(each.number, veils.over(each.person), each.received.date(), each.entry) for each in kept.entries] if kept else []
-
-    def sheet_records(self, uid: str) -> Sequence[Record]:
-        from pinseal.store.looking import records_of_sheet
-
-        line = self.books().sheet(uid)
-        if line is None or line.is_open:
-            return []
-        with self.app._open(self.path, readonly=True) as shop:
-            return records_of_sheet(shop, line.unit, uid)
+            records = [veils.over_record(record) for record in shop.records(unit)]
+        entries = kept.entries if kept else ()
+        return [(each.number, veils.over(each.person), each.received.date(), each.entry) for each in entries], records
 
     def enter(self, sheet: OpenedSheet, entry: Entry, person: str) -> None:
         self.app.enter(self.path, sheet, entry, person=person or None)
@@ -209,7 +215,20 @@ class ShopRooms(ShopOffice):
         if kept is None or not kept.is_file():
             return None
         content = kept.read_bytes()
-        return Photo(content=content, media_type=next((kind for head, kind in _TYPES if content.startswith(head)), ""))
+        return Photo(content=content, media_type=_media_type(content))
+
+    def files_of(self, names: Sequence[str]) -> Mapping[str, str]:
+        found: dict[str, str] = {}
+        for name in names:
+            kept = self._folder / name
+            if _SHA256.fullmatch(name) and kept.is_file():
+                with kept.open("rb") as file:
+                    found[name] = _media_type(file.read(_HEAD_MAX))
+        return found
+
+    def keep_file(self, name: str, content: bytes, person: str) -> None:
+        with self.app._open(self.path) as shop:
+            shop.add_file(name, content, person=self.app._person(person or None), received=self.app.now())
 
     def agent_lots(self) -> Sequence[Lot]:
         from pinseal.service.agent_ledger import LEDGER_KINDS, ledger

@@ -113,9 +113,10 @@ class ShopOffice:
 
     def history(self, uid: str) -> Sequence[Record]:
         """The records as they are shown: an erased person's name is veiled."""
-        if self.unit(uid) is None:
-            return []
         with self.app._open(self.path, readonly=True) as shop:
+            found = shop.unit(uid)
+            if found is None or not self._may_see(found.state.site):
+                return []
             veils = shop.veils()
             return [veils.over_record(record) for record in shop.records(uid)]
 

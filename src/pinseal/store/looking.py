@@ -112,11 +112,6 @@ def disputed_lives(shop: Shop, since: datetime, *, most: int = 1_000) -> dict[st
     return found
 
 
-def records_of_sheet(shop: Shop, unit: str, sheet: str) -> list[Record]:
-    """The records of a unit that name a job sheet, in the order of arrival."""
-    return [record for record in shop.records(unit) if record.fields.get("sheet") == sheet]
-
-
 def unit_names(shop: Shop) -> dict[str, tuple[str, ...]]:
     """Every number that each unit has or had, tags too, by its uid; capitals are lost."""
     table, found = schema.unit_names, dict[str, list[str]]()

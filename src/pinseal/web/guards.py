@@ -198,5 +198,5 @@ def too_large(bytes_max: int) -> TooLarge:
         what=_("the file is too large for this page"),
         rule=_("a page takes %(size)s at most", size=size_words(bytes_max)),
         got=_("more than that"),
-        do=_("read it with the command: pinseal import FILE"),
+        do=_("choose a smaller file; a list can be read with the command: pinseal import FILE"),
     )

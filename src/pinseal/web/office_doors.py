@@ -23,6 +23,9 @@ from pinseal.service.sheet_shapes import OpenedSheet
 from pinseal.sheets.entries import Entry
 from pinseal.web.doors import Office
 
+# Number, person, day received, and the entry.
+Entered = tuple[int, str, date, Mapping[str, Any]]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offered:
@@ -80,12 +83,8 @@ class OfficeRooms(Office, Protocol):
         """A sheet as it would be begun now, with nothing entered. It is not kept. Raises `Refusal`."""
         ...
 
-    def sheet_entries(self, uid: str) -> Sequence[tuple[int, str, date, Mapping[str, Any]]]:
-        """What was entered, as it was kept: number, person, day received, and the entry. Empty where there is no such sheet."""
-        ...
-
-    def sheet_records(self, uid: str) -> Sequence[Record]:
-        """The records that a sheet made when it was closed."""
+    def sheet_kept(self, uid: str, unit: str) -> tuple[Sequence[Entered], Sequence[Record]]:
+        """What was entered on a sheet, as it was kept, and the records of its unit; names are veiled. Empty where there is none."""
         ...
 
     def enter(self, sheet: OpenedSheet, entry: Entry, person: str) -> None:
@@ -122,6 +121,14 @@ class OfficeRooms(Office, Protocol):
 
     def photo(self, uid: str, sha256: str) -> Photo | None:
         """A file that a record of this unit names; None where none does."""
+        ...
+
+    def files_of(self, names: Sequence[str]) -> Mapping[str, str]:
+        """Those of some files (by SHA-256) that are kept, each with its type as `photo` gives it."""
+        ...
+
+    def keep_file(self, name: str, content: bytes, person: str) -> None:
+        """Keep a file under the SHA-256 of its content; the same one again changes nothing. Raises `Refusal`."""
         ...
 
     def agent_lots(self) -> Sequence[Lot]:

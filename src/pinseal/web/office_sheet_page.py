@@ -19,7 +19,7 @@ from pinseal.sheets.view import notes
 from pinseal.sheets.working import Confirmed, Working
 from pinseal.web.date_words import day_date
 from pinseal.web.office_common import Sight
-from pinseal.web.office_views import Link, Sample, SheetPage, SheetRow, SheetsPage
+from pinseal.web.office_views import Link, PhotoForm, PhotoView, Sample, SheetPage, SheetRow, SheetsPage
 from pinseal.web.office_work_parts import decided, finding_view, stages, unit_head, works_words
 from pinseal.web.pages import due_row, frame, page_count, paged
 from pinseal.web.views import Trouble
@@ -92,6 +92,8 @@ def sheet_page(
     records: Sequence[Record],
     may_work: bool,
     may_check: bool,
+    photos: tuple[PhotoView, ...],
+    form: PhotoForm | None,
     troubles: tuple[Trouble, ...] = (),
 ) -> SheetPage:
     """One sheet, open or closed, as it stands by its entries."""
@@ -122,6 +124,8 @@ def sheet_page(
         records=_records(records),
         next_dues=_next(seen, line.unit) if not line.is_open else (),
         entered=tuple((number, f"{person}, {day(received)}", _entered(entry)) for number, person, received, entry in entries),
+        photos=photos,
+        photo_form=form,
         here=f"/sheets/{line.uid}",
         troubles=troubles,
     )

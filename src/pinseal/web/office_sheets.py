@@ -32,6 +32,7 @@ from pinseal.web.office_common import (
 )
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_entries import Form, entry_of
+from pinseal.web.office_photos_page import file_names, photo_form, photo_views
 from pinseal.web.office_sheet_page import SHOWN, sheet_page, sheets_page
 from pinseal.web.office_work_page import Looked, Sent, work_page
 from pinseal.web.refusals import in_sentences
@@ -71,14 +72,17 @@ class SheetDesk:
     def _sheet_page(self, request: Request, *troubles: Trouble) -> Response:
         seen, line, sheet = self._found(request)
         account = account_of(request)
+        entries, history = self.office.sheet_kept(line.uid, line.unit)
         page = sheet_page(
             seen,
             line,
             sheet,
-            entries=self.office.sheet_entries(line.uid),
-            records=self.office.sheet_records(line.uid),
+            entries=entries,
+            records=[] if line.is_open else [record for record in history if record.fields.get("sheet") == line.uid],
             may_work=may_work(account.role if account else None, sheet),
             may_check=account is None or account.role == SUPERVISOR,
+            photos=photo_views(history, self.office.files_of(file_names(history)), line.unit, line.uid),
+            form=photo_form(seen, line.unit, sheet=line.uid) if account is None or account.role != AUTHORITY else None,
             troubles=troubles,
         )
         return answer(page, bad=bool(troubles))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 from urllib.parse import quote
@@ -17,13 +17,13 @@ from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.disagreements import disagreements
 from pinseal.service.workshop import due_works
 from pinseal.sheets.compose import duty_words
-from pinseal.web.date_words import date_words
 from pinseal.web.office_common import Sight
 from pinseal.web.office_deficiencies_page import deficiency_row
 from pinseal.web.office_disagreements import rows_of
+from pinseal.web.office_photos_page import photo_views
 from pinseal.web.office_sheet_page import day, outcome_words
 from pinseal.web.office_unit_views import LeakView, LifeDeed, LifeMark, LifeYear, OfficeUnitPage, OpenWrong
-from pinseal.web.office_views import Link
+from pinseal.web.office_views import Link, PhotoForm
 from pinseal.web.office_work_parts import works_words
 from pinseal.web.unit_page import SHAPE_OF, unit_page
 from pinseal.web.views import Deed, Timeline, UnitPage
@@ -36,7 +36,16 @@ _OTHER_SHAPES = {"found-deficient": "found", "remedied": "right", "taken-away": 
 
 
 def office_unit_page(
-    seen: Sight, unit: Unit, records: Sequence[Record], *, leak: LeakAnswer | None, system: str, may_work: bool, trouble: str = ""
+    seen: Sight,
+    unit: Unit,
+    records: Sequence[Record],
+    *,
+    leak: LeakAnswer | None,
+    system: str,
+    may_work: bool,
+    media: Mapping[str, str],
+    form: PhotoForm | None,
+    trouble: str = "",
 ) -> OfficeUnitPage:
     """One unit of the shop as it stands today."""
     base = unit_page(seen.about, seen.dues, unit, records, prices=seen.prices)
@@ -63,10 +72,11 @@ def office_unit_page(
         marks=life_marks(base.timeline) if base.timeline else (),
         life=tuple(_life(base, records, uid)),
         leak=_leak(leak, uid, system) if leak else None,
-        photos=tuple(_photos(records, uid)),
         disagreements=rows_of(disagreements(records)),
         settle_href=f"/units/{uid}/settle",
         settle_trouble=trouble,
+        photos=photo_views(records, media, uid),
+        photo_form=form,
         site_href=f"/sites/{quote(unit.state.site, safe='')}" if unit.state.site else "",
     )
 
@@ -155,12 +165,6 @@ def _deed(record: Record, deed: Deed, uid: str) -> LifeDeed:
     shape = SHAPE_OF.get(record.kind) or _OTHER_SHAPES.get(record.kind, "other")
     photo = record.fields.get("file", "")
     return LifeDeed(shape=shape, what=deed.what, when=deed.done, deed=deed, photo=f"/units/{uid}/files/{photo}" if photo else "")
-
-
-def _photos(records: Sequence[Record], uid: str) -> Iterator[Link]:
-    named = {record.fields["file"]: record for record in records if record.fields.get("file")}
-    for sha256, record in named.items():
-        yield Link(text=f"{date_words(record.done)}, {record.person}", href=f"/units/{uid}/files/{sha256}")
 
 
 # -- the readings

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pinseal.web.office_views import DisagreementRow, Link, UnitHead
+from pinseal.web.office_views import DisagreementRow, Link, PhotoForm, PhotoView, UnitHead
 from pinseal.web.views import Deed, Frame, Paging, StateCount, UnitPage
 
 # -- a unit
@@ -82,7 +82,8 @@ class OfficeUnitPage:
     marks: tuple[LifeMark, ...]
     life: tuple[LifeYear, ...]
     leak: LeakView | None
-    photos: tuple[Link, ...]
+    photos: tuple[PhotoView, ...]
+    photo_form: PhotoForm | None
     disagreements: tuple[DisagreementRow, ...]
     settle_href: str
     settle_trouble: str

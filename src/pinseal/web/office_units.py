@@ -22,10 +22,13 @@ from pinseal.web.guards import FIELD_PAGE
 from pinseal.web.office_common import account_of, answer, form_of, not_here, one, person_of, reach_of, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_files import file_answer
+from pinseal.web.office_photos import PhotoDesk
+from pinseal.web.office_photos_page import file_names, photo_form
 from pinseal.web.office_sites_page import search_page, site_page, sites_page
 from pinseal.web.office_tables import inventory_table
 from pinseal.web.office_unit_page import office_unit_page
 from pinseal.web.refusals import in_sentences
+from pinseal.web.views import Trouble
 
 _QUESTION_MAX = 200
 
@@ -42,7 +45,7 @@ class UnitDesk:
             Route("/units/{uid}", self.unit, name="unit"),
             Route("/units/{uid}/settle", self.settle, methods=["POST"], name="unit-settle"),
             Route("/units/{uid}/leak.svg", self.leak, name="unit-leak"),
-            Route("/units/{uid}/files/{sha256}", self.photo, name="unit-photo"),
+            *PhotoDesk(self.office, self._photo_again).routes(),
             Route("/sites", self.sites, name="sites"),
             Route("/sites/{site:path}", self.site, name="site"),
             Route("/inventory.csv", self.inventory, name="site-file"),
@@ -83,22 +86,30 @@ class UnitDesk:
             return self._unit(request, in_sentences(refused))
         return see_other(f"/units/{uid}")
 
-    def _unit(self, request: Request, trouble: str = "") -> Response:
+    def _photo_again(self, request: Request, troubles: tuple[Trouble, ...], typed: Mapping[str, str]) -> Response:
+        return self._unit(request, photo=troubles, typed=typed)
+
+    def _unit(
+        self, request: Request, trouble: str = "", *, photo: tuple[Trouble, ...] = (), typed: Mapping[str, str] | None = None
+    ) -> Response:
         seen, uid = sight(self.office, request), request.path_params["uid"]
         unit = self.office.unit(uid) if seen.sees(uid) else None
         if unit is None:
             raise not_here()
-        account = account_of(request)
+        account, records = account_of(request), self.office.history(uid)
+        may_work = account is None or account.role != AUTHORITY
         page = office_unit_page(
             seen,
             unit,
-            self.office.history(uid),
+            records,
             leak=self.office.leak(uid),
             system=self.office.system(),
-            may_work=account is None or account.role != AUTHORITY,
+            may_work=may_work,
+            media=self.office.files_of(file_names(records)),
+            form=photo_form(seen, uid, troubles=photo, typed=typed) if may_work else None,
             trouble=trouble,
         )
-        return answer(page, bad=bool(trouble))
+        return answer(page, bad=bool(trouble or photo))
 
     def leak(self, request: Request) -> Response:
         """The picture of a unit's readings."""
@@ -107,17 +118,6 @@ class UnitDesk:
         if found is None:
             raise not_here()
         return Response(leak_svg(picture_of(found, self.office.system())), media_type="image/svg+xml")
-
-    def photo(self, request: Request) -> Response:
-        """A kept file of a unit. Only what is plainly a picture is shown as one."""
-        uid, sha256 = request.path_params["uid"], request.path_params["sha256"]
-        found = self.office.photo(uid, sha256) if sight(self.office, request).sees(uid) else None
-        if found is None:
-            raise not_here()
-        if found.media_type:
-            return Response(found.content, media_type=found.media_type)
-        headers = {"content-disposition": 'attachment; filename="file"'}
-        return Response(found.content, media_type="application/octet-stream", headers=headers)
 
     def sites(self, request: Request) -> Response:
         """Every site with what it owes."""

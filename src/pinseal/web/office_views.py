@@ -27,6 +27,32 @@ class UnitHead:
     place: str
 
 
+# -- photos
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoView:
+    """A kept file: when, what it shows, who. A `picture` is shown small and leads to the whole; any other file is a link."""
+
+    href: str
+    when: str
+    what: str
+    who: str
+    picture: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoForm:
+    """The form that adds a photo; with `sheet` to a job sheet."""
+
+    href: str
+    sheet: str
+    note: str
+    day: str
+    size_max: str
+    troubles: tuple[Trouble, ...]
+
+
 # -- job sheets
 
 
@@ -155,6 +181,8 @@ class SheetPage:
     records: tuple[str, ...]
     next_dues: tuple[DueRow, ...]
     entered: tuple[tuple[int, str, str], ...]
+    photos: tuple[PhotoView, ...]
+    photo_form: PhotoForm | None
     here: str
     troubles: tuple[Trouble, ...] = ()
 

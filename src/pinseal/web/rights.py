@@ -39,6 +39,7 @@ RIGHTS: dict[str, frozenset[str]] = {
     "site-file": EVERY_ROLE,
     "unit-leak": EVERY_ROLE,
     "unit-photo": EVERY_ROLE,
+    "unit-photo-add": FIELD,
     "deficiencies": EVERY_ROLE,
     "deficiencies-file": EVERY_ROLE,
     "deficiency": EVERY_ROLE,

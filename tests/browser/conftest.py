@@ -129,8 +129,11 @@ def phone(play, tmp_path: Path) -> Callable[..., object]:
             settings |= {"args": [*ARGUMENTS, *FAKE_CAMERA, f"--use-file-for-fake-video-capture={film}"], "permissions": ["camera"]}
         context = play.chromium.launch_persistent_context(str(tmp_path / name), executable_path=CHROMIUM, headless=True, **settings)
         context.set_default_timeout(15_000)
+        killed: list[str] = []
+        context.on("close", lambda _: killed.append(name))  # a test may have ended the browser itself
         yield context
-        context.close()
+        if not killed:
+            context.close()
 
     return opened
 

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
 import sqlite3
-from contextlib import closing
+from contextlib import closing, suppress
+from pathlib import Path
 
 SITE, DAY = "Tolberhaven Airfield", "2026-11-24"
 _UNITS = """() => new Promise((resolve) => {
@@ -16,6 +19,19 @@ _UNITS = """() => new Promise((resolve) => {
     };
   };
 })"""
+
+
+def kill_browser(folder: Path) -> None:
+    """End the browser that has this folder as its store, at once, as when a phone falls into the water."""
+    wanted, found = f"--user-data-dir={folder}".encode(), []
+    for process in Path("/proc").iterdir():
+        with suppress(OSError):
+            if process.name.isdecimal() and wanted in (process / "cmdline").read_bytes().split(b"\0"):
+                found.append(int(process.name))
+    assert found, "the browser runs"
+    for each in found:
+        with suppress(ProcessLookupError):
+            os.kill(each, signal.SIGKILL)
 
 
 def field_of(served):

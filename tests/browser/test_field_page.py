@@ -209,6 +209,15 @@ def test_a_unit_is_found_by_half_known_words(page):
     page.get_by_text("No unit fits these words.").wait_for()
 
 
+def test_a_phone_that_is_nearly_full_is_said_early_and_on_every_screen(page):
+    page.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 100e6, usage: 88e6 }); }")
+    for path in ("day", "walk", f"job/{units_on_phone(page)[0]}/inspection"):
+        page.evaluate("(path) => { location.hash = `#/${path}`; }", path)
+        page.locator(f'main[data-shown="#/{path}"]').wait_for()
+        assert "only 12 MB left" in waiting(page)
+    assert page.locator("#state.wrong").count() == 1
+
+
 def test_a_mark_that_was_a_slip_is_taken_back(page, served):
     first, second = units_on_phone(page)[:2]
     page.context.set_offline(True)

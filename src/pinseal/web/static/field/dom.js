@@ -77,5 +77,14 @@ export const dayWords = (iso) => {
   return month ? new Date(Date.UTC(year, month - 1, day || 1)).toLocaleDateString("en-GB", { day: day ? "numeric" : undefined, month: "short", year: "numeric", timeZone: "UTC" }) : iso;
 };
 
+// "24 Nov 2026, 16:30", by the clock of the phone.
+export function momentWords(text) {
+  const at = new Date(text);
+  return `${dayWords(today(at))}, ${at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" })}`;
+}
+
+// The day by the clock of the phone, as the shop writes it.
+export const today = (now = new Date()) => new Date(now - now.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
+
 // "hydrostatic test, by 17 Mar 2031".
 export const dueWords = (due) => `${due.duty.replaceAll("-", " ")}${due.by ? `, ${due.by}` : ""}${due.because ? `. ${due.because}` : ""}`;

@@ -1,11 +1,9 @@
 // What is kept on the phone: the day, the sheets under work with their entries, facts, photos. Every touch is written before it is shown.
 import { all, change, get, write } from "./db.js";
+import { today } from "./dom.js";
 import { sha256, uuid7 } from "./ids.js";
 
-export const today = () => {
-  const now = new Date();
-  return new Date(now - now.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
-};
+export { today };
 
 export async function setting(key, made) {
   const found = await change("meta", key, (kept) => kept ?? (made === undefined ? undefined : { key, value: made() }));

@@ -1,5 +1,5 @@
 // The field page: where one is stands in the address after the #; every screen is built anew from what is kept.
-import { h, heading, tell } from "./dom.js";
+import { dayWords, h, heading, tell } from "./dom.js";
 import { counts } from "./kept.js";
 import { say } from "./words.js";
 import { send, sending, watchSending } from "./send.js";
@@ -12,7 +12,7 @@ import { scanScreen } from "./screen_scan.js";
 import { unlistedScreen } from "./screen_unlisted.js";
 import { codeScreen } from "./screen_code.js";
 import { day, isOwner } from "./day.js";
-import { startWorker } from "./worker_door.js";
+import { roomWords, startWorker } from "./worker_door.js";
 
 const SCREENS = {
   "": dayScreen, day: dayScreen, walk: walkScreen, scan: scanScreen, unlisted: unlistedScreen, code: codeScreen,
@@ -26,15 +26,17 @@ let shown = 0;
 async function status() {
   const { waiting, refused } = await counts();
   const words = [refused ? say("failedN", { n: refused }) : "", waiting ? say("waiting", { n: waiting }) : refused ? "" : say("allSent")];
+  const full = await roomWords();
+  if (full) words.push(full);
   if (!navigator.onLine || sending.why === "offline") words.push(say("noSignal"));
   const line = document.getElementById("state");
   line.textContent = words.filter(Boolean).join(" · ");
-  line.className = refused ? "wrong" : "";
+  line.className = refused || full ? "wrong" : "";
 }
 
 async function where(text) {
   const held = text ? null : await day();
-  document.getElementById("where").textContent = text || (held ? `${held.site || say("everySite")} · ${held.on}` : say("title"));
+  document.getElementById("where").textContent = text || (held ? `${held.site || say("everySite")} · ${dayWords(held.on)}` : say("title"));
 }
 
 // A site's owner hands nothing over: that is between them and the shop.

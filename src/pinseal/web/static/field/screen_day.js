@@ -1,5 +1,5 @@
 // Take the day along: who works, which site, which day; and what is on the phone already.
-import { choice, dayWords, field, go, h, heading, press, quiet, tag, tell } from "./dom.js";
+import { choice, dayWords, momentWords, field, go, h, heading, press, quiet, tag, tell } from "./dom.js";
 import { day, fetchDay, keepDay } from "./day.js";
 import { counts, person, remember, setting, today } from "./kept.js";
 import { say } from "./words.js";
@@ -44,7 +44,7 @@ export async function dayScreen() {
   const words = await storeWords();
   const onPhone = held ? tag(
     h("p", { class: "tag-title" }, say("taken", { n: held.count, site: held.site || say("everySite"), day: dayWords(held.on) })),
-    h("p", {}, say("takenAt", { when: new Date(held.fetched).toLocaleString() })),
+    h("p", {}, say("takenAt", { when: momentWords(held.fetched) })),
     quiet(say("walkTitle"), () => go("walk")),
   ) : null;
   const { waiting } = await counts();

@@ -76,13 +76,14 @@ export async function stepParts({ stands, step, held, keep, photo, isLast, write
   if (shut.length) return [...head, tag(h("p", { class: "tag-title" }, say("gateShut")), h("ul", {}, shut.map((each) => h("li", {}, gateWords(each, stands))))), why];
   const fields = await Promise.all(Object.entries(step.wants).map(([name, want]) => wantField(name, want, system, held)));
   let active = fields.find((each) => each.isNumber);
-  const live = h("div", { class: "live" });
+  const live = h("div", { class: "judged" });
   const read_ = () => Object.fromEntries(fields.map((each) => [each.name, each.text()]).filter(([, text]) => text));
   const tools = () => Object.fromEntries(fields.filter((each) => each.text() && each.instrument()).map((each) => [each.name, each.instrument()]));
   const limit = stands.sheet.compare?.[step.id];
   function draw() {
     const verdict = verdictOf(stands.sheet, step, read_(), tools());
-    live.replaceChildren(...(limit?.by === "gauge" && !limit.missing ? gaugePart(limit, fields) : []), verdict ? verdictLine(verdict) : "");
+    const [picture, words] = limit?.by === "gauge" && !limit.missing ? gaugePart(limit, fields) : ["", ""];
+    live.replaceChildren(picture, h("div", {}, words, verdict ? verdictLine(verdict) : ""));
   }
   fields.forEach((each) => {
     each.input.addEventListener("focus", () => { active = each.isNumber ? each : active; });

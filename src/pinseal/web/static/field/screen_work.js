@@ -1,5 +1,5 @@
 // Working a sheet: one thing at a time. A good unit takes three touches: choose it, confirm what was looked at, finish.
-import { dayWords, dueWords, go, h, heading, press, quiet, stateWord, tell } from "./dom.js";
+import { caution, dayWords, dueWords, go, h, heading, press, quiet, stateWord, tell } from "./dom.js";
 import { day, dueWork, isOwner, nameOf, sheetOf, unit, units, whyNone } from "./day.js";
 import { addEntry, addPhoto, beginSheet, closeSheet, leaveSheet, sheets, undo } from "./kept.js";
 import { isBench, standing } from "./sheet.js";
@@ -39,9 +39,8 @@ function groupParts({ stands, steps, group, kept, again, path }) {
   }
   const cautions = steps.map((each) => each.caution).filter(Boolean);
   return [
-    heading(stageTitle(group)), h("p", {}, say("covers")),
+    heading(stageTitle(group)), ...cautions.slice(0, 1).map(caution), h("p", {}, say("covers")),
     h("ul", { class: "covers" }, steps.map((each) => h("li", {}, h("a", { href: `${path}/${each.id}` }, each.title), h("small", {}, each.proves || each.do)))),
-    ...cautions.slice(0, 1).map((text) => h("p", { class: "caution" }, h("b", {}, `${say("caution")}. `), text)),
     h("div", { class: "hands" }, quiet(say("oneByOne"), () => go(`${path.slice(2)}/${steps[0].id}`)), press(say("allRight"), confirm, { class: "first" })),
   ];
 }
@@ -79,7 +78,8 @@ export async function workScreen({ parts: [uid, asked, stepId], again }) {
   const where = `${nameOf(found)} · ${[found.site, found.place].filter(Boolean).join(", ")}`;
   const work = asked || dueWork(found);
   const sheet = work ? sheetOf(held, found, work) : null;
-  const bar = [h("div", { class: "bar" }, h("p", { class: "back" }, h("a", { href: "#/walk" }, say("list"))), workTabs(found, work))];
+  const stepCount = h("p", { class: "caption" });
+  const bar = [h("div", { class: "bar" }, h("p", { class: "back" }, h("a", { href: "#/walk" }, say("list"))), stepCount, workTabs(found, work))];
   if (!sheet) return { where, parts: [...bar, heading(nameOf(found)), h("p", {}, say("noSheet"), ` ${whyNone(found)}`), facts(found, true), await markButtons(found, held, again)] };
   const kept = await sheetFor(found, held, [work]);
   const stands = standing(sheet, kept.entries, isOwner(held));
@@ -118,7 +118,8 @@ export async function workScreen({ parts: [uid, asked, stepId], again }) {
   else if (!ended && next) body = await stepParts({ stands, step: next, held, keep, photo, isLast, writes });
   else body = endParts({ stands, kept, actions, path, photo });
   const wanted = sheet.steps.filter((each) => each.when !== "leaving").length;
+  stepCount.append(say("steps", { done: wanted - stands.left().length, all: wanted }));
   const foot = !ended && kept.entries.length && !stepId ? quiet(say("undo"), actions.undo, { id: "undo", class: "quiet small" }) : null;
   const about = next && !stepId && !kept.entries.length ? [facts(found, false), await markButtons(found, held, again)] : [];
-  return { where, parts: [...bar, h("p", { class: "caption" }, say("steps", { done: wanted - stands.left().length, all: wanted })), ...body, foot, ...about] };
+  return { where, parts: [...bar, ...body, foot, ...about] };
 }

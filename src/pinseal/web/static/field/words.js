@@ -3,7 +3,7 @@ import { SPOKEN, form } from "./spoken.js";
 
 const WORDS = {
   title: "Field",
-  waiting: "{n} waiting", allSent: "nothing waits", noSignal: "no signal", failedN: "{n} not taken",
+  waiting: "{n} waiting", allSent: "nothing waits", noSignal: "no signal", nearlyFull: "only {mb} MB left", failedN: "{n} not taken",
   takeTitle: "Take the day along", takeLead: "Fetch the units of today's sites while there is a signal. After that this phone works by itself.",
   site: "Site", everySite: "Every site", who: "Who works", day: "Day", take: "Take it along", takeAgain: "Fetch it again",
   taking: "Fetching …", taken: ["{n} unit of {site} for {day} is on this phone.", "{n} units of {site} for {day} are on this phone."], takenAt: "Fetched {when}.",

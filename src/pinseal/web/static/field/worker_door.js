@@ -32,13 +32,24 @@ function offerUpdate(fresh) {
   document.getElementById("main").before(line);
 }
 
+// How many MB the page may still keep; without end where the phone does not say.
+async function roomLeft() {
+  const room = (await navigator.storage?.estimate?.()) ?? {};
+  return room.quota ? (room.quota - room.usage) / 1e6 : Infinity;
+}
+
+// Few words for the line at the top, on every screen: a full phone is said before it refuses a touch.
+export async function roomWords() {
+  const left = await roomLeft();
+  return left < LOW_MB ? say("nearlyFull", { mb: Math.max(0, Math.round(left)) }) : "";
+}
+
 // Words about the store: whether the page is held, whether it may be cleared, whether there is room. Empty where all is well.
 export async function storeWords() {
   const words = [];
   if (!canWorkOffline()) return [say("noOffline")];
   if (navigator.storage?.persist && !(await navigator.storage.persisted()) && !(await navigator.storage.persist())) words.push(say("persistNo"));
-  const room = (await navigator.storage?.estimate?.()) ?? {};
-  const left = room.quota ? (room.quota - room.usage) / 1e6 : Infinity;
+  const left = await roomLeft();
   if (!(await readerHeld())) words.push(say("readerNotHeld"));
   if (left < LOW_MB) words.push(say("lowSpace", { mb: Math.round(left) }));
   return words;

@@ -22,7 +22,7 @@ from pinseal.records.withdrawals import load_withdrawals
 from pinseal.store.settings import read_settings
 
 # A regression, not a truth: whoever changes the demo says which of its dues moved, and writes the new digest here.
-DIGEST = "955b1cb05ebe61bf969a93c8fb4b9a89832aea2ecae2321b07d15d8c80fc4881"
+DIGEST = "8f454c29ba80f1eebd3fa50bc01aaaf6b52ec7345d5b33d6ceaa3fc9e10c5915"
 
 # Real towns and common real surnames; a demo of invented names holds none of them.
 _REAL = frozenset(

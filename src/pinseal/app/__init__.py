@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 
 from pinseal.app.lists import Lists
+from pinseal.app.printing import Printing
 from pinseal.app.registers import Registers
 from pinseal.app.serving import Serving
 from pinseal.app.sheets import Sheets
@@ -13,7 +14,7 @@ from pinseal.app.tables import Tables
 from pinseal.app.unsent import TakingUnsent
 
 
-class App(Lists, Shops, Registers, Sheets, Tables, TakingUnsent, Serving):
+class App(Lists, Shops, Registers, Sheets, Printing, Tables, TakingUnsent, Serving):
     """What the commands get."""
 
 

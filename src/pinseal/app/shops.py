@@ -70,7 +70,7 @@ class Shops(Ground):
             return dict(shop.settings().as_json())
 
     def settings(self, path: Path, changes: Mapping[str, Any], *, person: str | None) -> dict[str, Any]:
-        said = {name: value for name, value in changes.items() if value is not None}
+        said = {name: value for name, value in changes.items() if value is not None and value != ()}
         with self._open(path, readonly=not said) as shop:
             if said:
                 shop.change_settings(self._changed(shop.settings(), said), person=self._person(person), received=self.now())
@@ -82,7 +82,7 @@ class Shops(Ground):
         from pinseal.rules.columns import parse_assumptions
         from pinseal.standards import choose_packs
 
-        said = {name: value for name, value in changes.items() if value is not None}
+        said = {name: value for name, value in changes.items() if value is not None and value != ()}
         if "packs" in said:
             names = [name.strip() for name in said["packs"].split(",") if name.strip()]
             choose_packs(names)
@@ -91,6 +91,14 @@ class Shops(Ground):
             said["currency"] = check_currency(said["currency"]) if said["currency"].strip() else None
         if "assume" in said:
             said["assume"] = {name.replace("_", "-"): code for name, code in parse_assumptions(said["assume"]).items()}
+        if "firm" in said:
+            said["firm"] = changed_table(settings.firm, said["firm"])
+        if "marks" in said:
+            from pinseal.standards.marks import form_named
+
+            said["marks"] = changed_table(settings.marks, said["marks"])
+            for form in said["marks"].values():
+                form_named(form)
         return replace(settings, **said)
 
     def record(
@@ -186,6 +194,21 @@ class Shops(Ground):
 
         with self._open(path, readonly=True) as shop:
             return export_shop(shop, folder)
+
+
+def changed_table(kept: Mapping[str, str], said: Sequence[str]) -> dict[str, str]:
+    """A table of settings with the changes of the command line: NAME=TEXT sets, NAME= takes away. Raises `Refusal`."""
+    from pinseal.reasons import Refusal
+
+    found = dict(kept)
+    for word in said:
+        name, equals, text = word.partition("=")
+        if not equals or not name.strip():
+            raise Refusal(what="this is no change", rule="a change is NAME=TEXT", got=word, do="write it as in name=Quay Works")
+        found.pop(name.strip(), None)
+        if text.strip():
+            found[name.strip()] = text.strip()
+    return found
 
 
 def _text_of(file: str) -> str:

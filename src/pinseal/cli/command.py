@@ -56,6 +56,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "decide": ("sheets", "What a unit needs by a few facts, why not less, why not more."),
     "finish": ("sheets", "Run a filled job sheet in one go, and close it with its records."),
     "sheets": ("sheets", "The job sheets that are kept: open ones, closed ones, who and when."),
+    "print": ("printing", "Tags, collars, labels and papers, at true scale, from finished job sheets."),
     "serve": ("serving", "Serve a shop's pages on this machine."),
     "demo": ("serving", "Make the invented demo shop and print its most urgent dues."),
 }

@@ -37,6 +37,13 @@ _SETTINGS: tuple[Any, ...] = (
     click.option("--currency", metavar="CODE", help="The currency of the shop's prices (ISO 4217), as in EUR."),
     click.option("--maintenance-basis", type=click.Choice(["anniversary", "tag-month", "strict-365"]), help="How the year is counted."),
     click.option("--assume", metavar="NAME=CODE,…", help="Nameplate facts to assume where a unit does not say them."),
+    click.option(
+        "--firm", multiple=True, metavar="NAME=TEXT", help="Who the shop is, for marks: name, address, phone, email, registration, class."
+    ),
+    click.option(
+        "--marks", multiple=True, metavar="SITE=FORM", help="The form of marks that holds at a site; *=us-tx for every other site."
+    ),
+    click.option("--web-address", metavar="URL", help="Where the shop's pages are reached, for the codes on labels."),
 )
 
 

@@ -90,7 +90,16 @@ def build() -> Demo:
     return Demo(
         shop_name=town.SHOP_NAME,
         note=town.NOTE,
-        settings={"packs": list(town.PACKS), "time_zone": town.TIME_ZONE, "units": "us", "date_order": None, "currency": town.CURRENCY},
+        settings={
+            "packs": list(town.PACKS),
+            "time_zone": town.TIME_ZONE,
+            "units": "us",
+            "date_order": None,
+            "currency": town.CURRENCY,
+            "firm": {"name": town.SHOP_NAME, "address": f"14 Ropewalk, {town.TOWN}", "phone": "555 0142", "registration": "TFM-0001"},
+            "marks": {"*": "us"},
+            "web_address": "https://tolberhaven.example",
+        },
         day=town.DAY,
         received=datetime(town.DAY.year, town.DAY.month, town.DAY.day, 22, 0, tzinfo=UTC),
         taken_over=town.TAKEN_OVER,

@@ -53,7 +53,7 @@ class GoodUntil:
     source: Source | None
 
 
-def _where(source: Source) -> str:
+def where(source: Source) -> str:
     """A source for people; common practice has no document to name."""
     return CHECKED["practice"] if source.checked == "practice" else source.for_people()
 
@@ -94,7 +94,7 @@ def good_until(check: InstrumentCheck, *, what: str, packs: Iterable[str]) -> Go
 def _end(rule: CheckInterval, day: date) -> GoodUntil:
     last = add_months(day, rule.months)
     how_long = "for that day" if rule.months == 0 else f"{rule.months} months, to {last.isoformat()}"
-    return GoodUntil(last=last, words=f"a good check counts {how_long} ({_where(rule.source)})", source=rule.source)
+    return GoodUntil(last=last, words=f"a good check counts {how_long} ({where(rule.source)})", source=rule.source)
 
 
 def instrument_standing(instrument: Instrument | None, *, on: date, packs: Iterable[str]) -> Standing:
@@ -146,7 +146,7 @@ def _standing(
     rule = _strictest(code, about=about, what=what, packs=packs, on=on)
     if rule is None:
         return Standing(code=code, effect="none", because=because, good_until=until)
-    words = f"{because}; {EFFECTS[rule.effect]} ({_where(rule.source)})"
+    words = f"{because}; {EFFECTS[rule.effect]} ({where(rule.source)})"
     return Standing(code=code, effect=rule.effect, because=words, good_until=until, source=rule.source)
 
 
@@ -179,10 +179,10 @@ def person_standing(person: Person | None, *, on: date, packs: Iterable[str], ma
         return _standing("no-paper", words, packs=packs, on=on, about=about)
     asked = _strictest("lapsed", about=about, what=None, packs=packs, on=on) if mark else None
     here = [paper for paper in papers if _counts_here(paper, asked) is not False]
-    lapsed = sorted({paper.kind for paper in papers} - {paper.kind for paper in here if _in_date(paper, on)})
+    lapsed = sorted({paper.kind for paper in papers} - {paper.kind for paper in here if in_date(paper, on)})
     if lapsed:
         return _lapsed(person, [paper for paper in papers if paper.kind == lapsed[0]], here, on=on, packs=packs, about=about)
-    return _in_order(person, [paper for paper in here if _in_date(paper, on)], asked)
+    return _in_order(person, [paper for paper in here if in_date(paper, on)], asked)
 
 
 def _counts_here(paper: Paper, asked: Effect | None) -> bool | None:
@@ -192,7 +192,8 @@ def _counts_here(paper: Paper, asked: Effect | None) -> bool | None:
     return None if paper.jurisdiction is None else paper.jurisdiction.strip().casefold() in asked.jurisdictions
 
 
-def _in_date(paper: Paper, on: date) -> bool:
+def in_date(paper: Paper, on: date) -> bool:
+    """Whether a paper counts on a day: begun, not ended, its last day included."""
     ended = paper.ended is not None and paper.ended.since.earliest <= on
     return not ended and (paper.from_day is None or paper.from_day <= on) and (paper.until is None or on <= paper.until)
 
@@ -226,6 +227,6 @@ def _in_order(person: Person, papers: Sequence[Paper], asked: Effect | None) -> 
     kinds = ", ".join(sorted(last_of_kind))
     words = f"{kinds} of {person.name} in date" + (f" until {until.isoformat()}" if until else "; no last day is said")
     if asked is not None and all(_counts_here(paper, asked) is None for paper in papers):
-        words += f"; where it counts is not said ({_where(asked.source)})"
+        words += f"; where it counts is not said ({where(asked.source)})"
         return Standing(code="good", effect="flags", because=words, good_until=until, source=asked.source)
     return Standing(code="good", effect="none", because=words, good_until=until)

@@ -15,9 +15,21 @@ from pinseal.reasons import Refusal
 from pinseal.records.fields import checked
 from pinseal.records.record_kinds import NAMEPLATE_FIELDS
 
+_WEB = re.compile(r"https?://[^\s?#]{1,200}")
+_TEXT_MAX = 300
 UNITS: dict[str, str] = {"si": "SI units", "us": "US customary units", "metric": "metric units of the trade"}
 DATE_ORDERS: dict[str, str] = {"MDY": "month, day, year", "DMY": "day, month, year", "YMD": "year, month, day"}
 _LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", re.ASCII)
+# What marks and papers say of the firm. A registration or class that counts in one form only is `registration:us-tx`.
+FIRM: dict[str, str] = {
+    "name": "its name",
+    "address": "its street address, on one line",
+    "phone": "its telephone number",
+    "email": "where to write to",
+    "registration": "the number under which it is registered or licensed",
+    "class": "the class of that registration",
+}
+_PER_FORM = ("registration", "class")
 _CODES: dict[str, dict[str, str]] = {
     "units": UNITS, "date_order": DATE_ORDERS, "date_style": DATE_STYLES, "maintenance_basis": kinds.MAINTENANCE_BASES,
 }  # fmt: skip
@@ -30,6 +42,8 @@ class Settings:
     `time_zone` (a name of the IANA database) decides what today is. `date_order` None means that a list is asked;
     `date_style` is how the pages write a date. `currency` (ISO 4217) is that of the shop's prices; None means not chosen yet.
     `language` is a tag of BCP 47; pages are English where they do not have it.
+    `firm` is who the shop is (`FIRM`). `marks` says which form of marks holds at a site; the key `*` is for every other site.
+    `web_address` is where the shop's pages are reached, for the codes on labels; empty means that they have no address.
     """
 
     packs: tuple[str, ...] = ()
@@ -41,6 +55,9 @@ class Settings:
     language: str = "en"
     maintenance_basis: str = "anniversary"
     assume: Mapping[str, str] = field(default_factory=dict)
+    firm: Mapping[str, str] = field(default_factory=dict)
+    marks: Mapping[str, str] = field(default_factory=dict)
+    web_address: str = ""
 
     def __post_init__(self) -> None:
         for name, table in _CODES.items():
@@ -59,6 +76,24 @@ class Settings:
             if known is None:
                 raise _refused("assume", f"only a fact of the nameplate: {', '.join(each.name for each in NAMEPLATE_FIELDS)}", name)
             checked(known, value, kind="registered")
+        _check_firm(self.firm)
+        if not all(isinstance(site, str) and site and isinstance(form, str) and form for site, form in self.marks.items()):
+            raise _refused("marks", "a site, or *, and the form that holds there, as in *=us-tx", repr(dict(self.marks)))
+        if self.web_address and not _WEB.fullmatch(self.web_address):
+            raise _refused("web_address", "an address that starts with https:// or http:// and has no query", self.web_address)
+
+    def firm_in(self, form: str) -> dict[str, str]:
+        """What is known of the firm, with the registration and class that count in a form of marks.
+
+        >>> Settings(firm={"name": "Quay Works", "registration:us-tx": "ECR-1"}).firm_in("us-tx")
+        {'name': 'Quay Works', 'registration': 'ECR-1'}
+        """
+        own = {name: self.firm[f"{name}:{form}"] for name in _PER_FORM if f"{name}:{form}" in self.firm}
+        return {name: text for name, text in self.firm.items() if name in FIRM} | own
+
+    def form_at(self, site: str | None) -> str | None:
+        """The form of marks that holds at a site; None where none was chosen."""
+        return self.marks.get(site or "*", self.marks.get("*"))
 
     def today(self, now: datetime) -> date:
         """The day that it is in the shop at a moment.
@@ -72,6 +107,17 @@ class Settings:
 
     def as_json(self) -> dict[str, object]:
         return {each.name: _plain(getattr(self, each.name)) for each in fields(self)}
+
+
+def _check_firm(firm: Mapping[str, str]) -> None:
+    for name, text in firm.items():
+        plain, _, form = name.partition(":")
+        if plain not in FIRM or (form and plain not in _PER_FORM):
+            raise _refused(
+                "firm", f"it says {', '.join(FIRM)}; {' and '.join(_PER_FORM)} may be for one form, as in registration:us-tx", name
+            )
+        if not isinstance(text, str) or not text.strip() or len(text) > _TEXT_MAX:
+            raise _refused("firm", f"{name} is a text of 1 to {_TEXT_MAX} characters", repr(text)[:60])
 
 
 def read_settings(said: Mapping[str, object]) -> Settings:

@@ -1,0 +1,168 @@
+"""`pinseal print`: from a finished sheet to a file, with the refusals on the way."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from tests.cli.conftest import Command
+
+ANSWERS = Path(__file__).resolve().parents[2] / "docs" / "examples" / "yearly.answers.json"
+PLATE = {
+    "serial": "NB-0448", "site": "Pier Café", "place": "Kitchen door", "agent": "abc", "expelled-by": "stored-pressure",
+    "shell": "mild-steel", "wheeled": "no", "rechargeable": "yes", "hose": "none", "cylinder-specification": "none", "size": "10 lb",
+    "gross-weight": "17 lb 8 oz", "gross-weight-low": "17 lb 2 oz", "gross-weight-high": "17 lb 14 oz", "service-pressure": "195 psi",
+    "gauge-low": "170 psi", "gauge-high": "220 psi", "manufactured": "2022-05", "last-inspection": "2026-10-26",
+    "last-maintenance": "2025-11-03",
+}  # fmt: skip
+
+
+EARLIER = ("--on", "2026-01-05")  # records of one moment have no order
+
+
+@pytest.fixture
+def printed(pinseal: Command, shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A shop with PC-9, whose yearly sheet Ida finished; the working folder is its own."""
+    monkeypatch.chdir(tmp_path)
+    shutil.copy(ANSWERS, tmp_path)
+    firm = [
+        "--firm",
+        "name=Quay Works (invented)",
+        "--firm",
+        "address=14 Ropewalk",
+        "--firm",
+        "phone=555 0142",
+        "--firm",
+        "registration:us-tx=E-1",
+    ]
+    for words in (
+        ["settings", *firm, "--marks", "*=us", "--web-address", "https://quay.example/"],
+        ["instruments", "add", "S-1", "--what", "scale", "--resolution", "0.5 oz", "--uncertainty", "0.5 oz"],
+        ["instruments", "check", "S-1", "--result", "good", "--on", "2026-06-01"],
+        ["people", "add", "Ida Quill", "--role", "technician"],
+        [
+            "people",
+            "paper",
+            "Ida Quill",
+            "--paper",
+            "licence",
+            "--number",
+            "L-204",
+            "--jurisdiction",
+            "Texas",
+            "--until",
+            "2027-03-31",
+            *EARLIER,
+        ],
+        ["record", "registered", "PC-9", "--on", "2026-11-23", *[f"--{name}={text}" for name, text in PLATE.items()]],
+        ["finish", "PC-9", "--from", ANSWERS.name, "--on", "2026-11-24", "--duties", "inspection,maintenance", "--person", "Ida Quill"],
+    ):
+        ran = pinseal(*words)
+        assert ran.code == 0, ran.err
+    return tmp_path
+
+
+def test_a_tag_is_printed_in_the_form_of_the_shop(pinseal: Command, printed: Path) -> None:
+    said = pinseal("print", "tag", "PC-9", "--out", "tag.pdf", "--preview", "tag.png", "--json").json
+    assert said["files"] == ["tag.pdf", "tag.png"]
+    assert (printed / "tag.pdf").read_bytes().startswith(b"%PDF")
+    assert (printed / "tag.png").read_bytes().startswith(b"\x89PNG")
+    mark = said["marks"][0]
+    assert (mark["mark"], mark["form"], mark["on"], mark["years"][0]) == ("tag", "us", "2026-11-24", 2026)
+    assert mark["fields"]["person-name"]["text"] == "Ida Quill"
+
+
+def test_the_form_of_a_site_goes_before_that_of_the_shop(pinseal: Command, printed: Path) -> None:
+    assert pinseal("settings", "--marks", "Pier Café=us-tx").code == 0
+    said = pinseal("print", "tag", "PC-9", "--owner", "Pier Café, 1 Long Quay", "--out", "t.pdf", "--json").json
+    assert said["marks"][0]["form"] == "us-tx"
+    assert said["marks"][0]["fields"]["firm-registration"]["text"] == "E-1"
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        (["tag", "T-1"], "this unit has no finished job sheet"),
+        (["tag", "PC-9", "--form", "us-tx"], "no owner and address"),
+        (["tag", "PC-9", "--form", "us-fl"], "of Texas, and does not count here"),
+        (["tag", "PC-9", "--form", "us-nv"], "a printing company prints it"),
+        (["tag", "PC-9", "--form", "us-zz"], "there is no such form of marks"),
+        (["tag", "PC-9", "--stock", "vellum"], "there is no such stock"),
+        (["tag", "PC-9", "--stock", "codes-a4"], "it is made for: unit code label"),
+        (["tag", "PC-9", "--form", "us-il", "--years", "3"], "1 year (41 Ill. Adm. Code 251.300"),
+        (["tag", "PC-9", "--start", "2"], "its cells are numbered 1 to 1"),
+        (["tag", "PC-9", "--sheet", "nonsense"], "this unit has no such job sheet"),
+        (["tag", "PC-9", "T-1"], "T-1: this unit has no finished job sheet"),
+        (["recharge", "PC-9"], "no recharge is on its record"),
+        (["collar", "PC-9"], "does not say that the valve was off"),
+        (["label", "PC-9", "--kind", "test"], "no passed pressure test is on its record"),
+        (["red", "PC-9"], "the unit went back into use"),
+        (["codes"], "no unit is meant"),
+        (["codes", "--site", "Nowhere"], "no unit is meant"),
+    ],
+)
+def test_what_may_not_be_printed_is_refused_and_writes_nothing(pinseal: Command, printed: Path, words: list[str], why: str) -> None:
+    ran = pinseal("print", *words, "--out", "no.pdf")
+    assert ran.code == 2
+    assert why in ran.err
+    assert not (printed / "no.pdf").exists()
+
+
+@pytest.mark.parametrize(("out", "preview"), [("tag.docx", None), ("tag", None), ("tag.pdf", "tag.jpg")])
+def test_a_file_of_another_kind_is_refused(pinseal: Command, printed: Path, out: str, preview: str | None) -> None:
+    more = ["--preview", preview] if preview else []
+    ran = pinseal("print", "codes", "PC-9", "--out", out, *more)
+    assert ran.code == 2
+    assert not list(printed.glob("tag*"))
+
+
+def test_a_licence_that_ran_out_before_the_work_signs_nothing(pinseal: Command, printed: Path) -> None:
+    assert pinseal("people", "end", "Ida Quill", "--number", "L-204", "--reason", "given back", "--on", "2026-11-24").code == 0
+    ran = pinseal("print", "tag", "PC-9", "--out", "t.pdf")
+    assert ran.code == 2
+    assert "no such paper of Ida Quill is in date" in ran.err
+
+
+def test_a_shop_without_a_form_is_asked_to_choose(pinseal: Command, printed: Path) -> None:
+    assert pinseal("settings", "--marks", "*=").code == 0
+    ran = pinseal("print", "tag", "PC-9", "--out", "t.pdf")
+    assert ran.code == 2
+    assert "no form of marks is chosen" in ran.err
+
+
+def test_labels_of_a_site_hold_the_short_address_and_run_over_pages(pinseal: Command, printed: Path) -> None:
+    for number in range(3):
+        assert pinseal("record", "registered", f"SM-{number}", "--on", "2026-11-23", "--site", "Sawmill").code == 0
+    said = pinseal("print", "codes", "--site", "sawmill", "--out", "codes.svg", "--json").json
+    assert said["units"] == ["SM-0", "SM-1", "SM-2", "T-1"]
+    assert said["files"] == ["codes.svg", "codes-2.svg", "codes-3.svg", "codes-4.svg"]
+    assert said["notes"] == []
+
+
+def test_a_shop_without_an_address_is_told_that_the_camera_code_is_missing(pinseal: Command, shop: Path, tmp_path: Path) -> None:
+    said = pinseal("print", "codes", "T-1", "--out", tmp_path / "c.pdf", "--json").json
+    assert "no code for a camera" in said["notes"][0]
+
+
+def test_forms_and_stocks_are_listed_with_their_rules(pinseal: Command) -> None:
+    assert "us-tx    Texas: " in pinseal("print", "forms").out
+    assert "type of work, punched (34.520(c)(7))" in pinseal("print", "forms", "us-tx").out
+    assert pinseal("print", "forms", "us-tx", "--json").json["marks"]["tag"]["owner"]["clause"] == "34.520(c)(9)"
+    assert "codes-a4" in pinseal("print", "stocks").out
+    assert {each["id"] for each in pinseal("print", "stocks", "--json").json} >= {"tag-card", "code-roll"}
+    assert pinseal("print", "stocks", "codes-a4").code == 2
+
+
+def test_wrong_settings_of_the_firm_are_refused(pinseal: Command, shop: Path) -> None:
+    for words, why in (
+        (["--firm", "logo=x"], "it says name, address"),
+        (["--firm", "phone:us-tx=1"], "may be for one form"),
+        (["--firm", "name"], "a change is NAME=TEXT"),
+        (["--firm", f"name={'x' * 301}"], "1 to 300 characters"),
+        (["--marks", "*=us-zz"], "there is no such form of marks"),
+        (["--web-address", "ftp://quay.example"], "starts with https://"),
+    ):
+        ran = pinseal("settings", *words)
+        assert ran.code == 2
+        assert why in ran.err, ran.err

@@ -85,12 +85,12 @@ class ShopDoor:
         """Keep what a device sends. Raises `Refusal` for a batch that cannot be read at all, `ShopUnusable` for a bad shop."""
         from pinseal.records.record import instant_text
         from pinseal.service.door import take_drafts
-        from pinseal.service.sent import clock_words, read_batch
+        from pinseal.service.sent import clock_mark, clock_words, read_batch
 
         now = self.app.now()
         batch = read_batch(said, now=now)
         with self.app._open(self.path) as shop:
-            hand = self._hand(shop, account, batch.device, now)
+            hand = replace(self._hand(shop, account, batch.device, now), clock=clock_mark(batch.clock_off))
             drafts = take_drafts(Keeping(shop), batch.drafts, hand)
             sheets = [self._take_sheet(shop, each, hand) for each in batch.sheets]
         return {
@@ -273,7 +273,7 @@ class ShopDoor:
             signer(kept.person, hand)
             closed = close(weighed.work, sheet=kept.uid)
             sheet = OpenedSheet(uid=kept.uid, work=weighed.work, unit=weighed.unit, others=(), next_number=kept.next_number)
-            done = self.app._close(shop, sheet, closed, person=kept.person, writer=hand.device, expect=kept.next_number, named=True)
+            done = self.app._close(shop, sheet, closed, person=kept.person, writer=hand.device, expect=kept.next_number, of_device=hand)
         except ShopUnusable:
             raise
         except Refusal as refused:

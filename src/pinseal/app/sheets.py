@@ -12,6 +12,7 @@ from pinseal.reasons import Refusal
 
 if TYPE_CHECKING:
     from pinseal.records.fold import Unit
+    from pinseal.service.door import Hand
     from pinseal.service.sheet_shapes import FinishedSheet, OpenedSheet, SheetAsked
     from pinseal.sheets.closing import Closed
     from pinseal.sheets.entries import Entry
@@ -177,17 +178,17 @@ class Sheets(Ground):
         return trial
 
     def _close(
-        self, shop: Shop, sheet: OpenedSheet, closed: Closed, *, person: str, writer: str, expect: int, named: bool = False
+        self, shop: Shop, sheet: OpenedSheet, closed: Closed, *, person: str, writer: str, expect: int, of_device: Hand | None = None
     ) -> FinishedSheet:
-        """Close a sheet with its records. `named`: their uids follow from the sheet, so that it makes no odds when it came in."""
+        """Close a sheet with its records. Those of a device have uids that follow from the sheet: it makes no odds when it came in."""
         from pinseal.service.sheet_shapes import FinishedSheet
         from pinseal.service.workshop import drafts_of, with_names
         from pinseal.store.door import records_named
 
         job = sheet.work.job
         drafts = drafts_of(closed, job, person=person)
-        if named:
-            own = with_names(drafts, sheet.uid, sheet.work.entries)
+        if of_device is not None:
+            own = with_names(drafts, sheet.uid, sheet.work.entries, clock=of_device.clock)
             drafts = drafts if records_named(shop, [each.uid or "" for each in own]) else own  # taken by a stranger: any uid will do
         before = [job.unit]
         quick = [each.group for each in sheet.work.confirmations if each.quick]

@@ -143,6 +143,8 @@ def take(building: Building, fact: Fact, on: date | None) -> None:
 def _mark_odd(building: Building, fact: Fact) -> None:
     if fact.received is not None and fact.done.earliest > _day_after(fact.received.date()):
         building.mark(fact, "it is dated after the day on which it was received")
+    if clock := fact.fields.get("clock"):
+        building.mark(fact, f"the clock of its device was {clock} when it was handed in; check its day")
     if building.condemned and fact.kind in _AFTER_CONDEMNED:
         building.mark(fact, f"{KINDS[fact.kind].label} after the unit was condemned; it stays condemned")
     elif building.said.get(_ENDS) and KINDS[fact.kind].work:

@@ -33,7 +33,8 @@ READS_ONLY = ("authority",)
 class Hand:
     """Who hands in: the person who is signed in, their role and sites, the device, and the shop's time.
 
-    `sites` None means every site; else only units of these are written about.
+    `sites` None means every site; else only units of these are written about. `clock` says by how much the clock of the
+    device is wrong, where that is a day or more: it is kept with everything that is handed in.
     """
 
     person: str
@@ -42,6 +43,7 @@ class Hand:
     now: datetime
     today: date
     sites: frozenset[str] | None = None
+    clock: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,7 +153,7 @@ def _draft(sent: SentDraft, state: UnitState | None, hand: Hand) -> Draft:
             do="record it in the office",
         )
     check_reach(hand, state, (kind.code,), OWNER_KINDS)
-    fields = check_record(kind.code, sent.fields)
+    fields = check_record(kind.code, sent.fields) | ({"clock": hand.clock} if hand.clock else {})
     return Draft(kind=kind.code, unit=sent.unit, person=signer(sent.person, hand), done=sent.done, fields=fields, uid=sent.uid)
 
 
@@ -219,7 +221,8 @@ def _told_again(sent: SentDraft, kept: Record, hand: Hand) -> Said:
     except Refusal as refused:
         return Said(uid=sent.uid, word=REFUSED, refusal=refused)
     draft = Draft(kind=kind, unit=sent.unit, person=sent.person or kept.person, done=sent.done, fields=fields)
-    if same_deed(kept, draft, hand.device):
+    said = {name: text for name, text in kept.fields.items() if name != "clock" or name in fields}
+    if same_deed(replace(kept, fields=said), draft, hand.device):
         return Said(uid=sent.uid, word=KNOWN)
     return Said(uid=sent.uid, word=REFUSED, refusal=other_content("record", sent.uid))
 

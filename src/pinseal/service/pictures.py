@@ -18,6 +18,12 @@ BYTES_MAX = 15_000_000
 PIXELS_MAX = 60_000_000
 SIDE_MAX = 20_000
 NAME_MAX = 120
+PARTS_MAX = 5_000  # an honest photo has a few hundred
+PACKED_MAX = 1_000_000  # bytes of packed text or colours beside the picture; each is unfolded by whoever shows it
+SCANS_MAX = 200  # a progressive photo has about ten
+_PACKED = (b"zTXt", b"iTXt", b"iCCP")
+_MOVING = (b"acTL", b"fcTL", b"fdAT")
+_CHANNELS = {0: 1, 2: 3, 3: 1, 4: 2, 6: 4}  # by the colour type of a PNG
 _PNG = b"\x89PNG\r\n\x1a\n"
 _JPEG = b"\xff\xd8\xff"
 _FRAMES = frozenset(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}  # the markers that tell the size of a JPEG picture
@@ -71,16 +77,56 @@ def check_name(name: str) -> str:
 def _png_size(content: bytes) -> tuple[int, int]:
     """Width and height from the first chunk; every chunk must be whole, and the last one must be the end."""
     size: tuple[int, int] | None = None
-    last = b""
-    for name, body in _png_chunks(content):
+    last, drawn, most = b"", 0, 0
+    for number, (name, body) in enumerate(_png_chunks(content)):
         if size is None:
             if name != b"IHDR" or len(body) != 13:
                 raise _broken("its first part does not tell its size")
-            size = struct.unpack(">II", body[:8])
+            size, most = struct.unpack(">II", body[:8]), _png_bytes_max(body)
+        if number >= PARTS_MAX:
+            raise _bomb(f"{PARTS_MAX:,} parts at most", "more parts than that")
+        if name in _MOVING:
+            raise _bomb("a photo stands still", "a moving picture")
+        if name in _PACKED:
+            _check_packed(name, body)
+        if name == b"IDAT":
+            drawn += len(body)
+            if drawn > most:
+                raise _bomb("no more data than its size can hold", f"{drawn:,} bytes for {size[0]} x {size[1]} points")
         last = name
     if size is None or last != b"IEND":
         raise _broken("its end is missing")
     return size
+
+
+def _png_bytes_max(head: bytes) -> int:
+    """How many bytes the packed picture can have: all its rows as they are, seven times over for interlacing, and what packing adds."""
+    width, height, depth, colour = struct.unpack(">IIBB", head[:10])
+    row: int = 1 + (width * depth * _CHANNELS.get(colour, 4) + 7) // 8
+    whole: int = row * height + 7 * (width + height + 2)
+    return whole + whole // 100 + 1_000
+
+
+def _check_packed(name: bytes, body: bytes) -> None:
+    """Packed text and colours: unfolded as far as the limit and no farther."""
+    at = body.find(b"\0")
+    start = at + 2 if name != b"iTXt" else at + 3
+    if name == b"iTXt":
+        if body[at + 1 : at + 2] != b"\1":
+            return  # not packed; the limit of the file is limit enough
+        for _ in range(2):  # language and translated keyword
+            start = body.find(b"\0", start) + 1
+    unfolding = zlib.decompressobj()
+    try:
+        unfolding.decompress(body[start:], PACKED_MAX)
+    except zlib.error as wrong:
+        raise _broken("a packed part of it is spoilt") from wrong
+    if unfolding.unconsumed_tail:
+        raise _bomb(f"a packed part unfolds to {PACKED_MAX / 1e6:g} MB at most", f"a part {name.decode()} that unfolds to more")
+
+
+def _bomb(rule: str, got: str) -> Refusal:
+    return _refused("this is no honest photo", rule, got, "take it again with the camera")
 
 
 def _png_chunks(content: bytes) -> Iterator[tuple[bytes, bytes]]:
@@ -112,6 +158,8 @@ def _jpeg_size(content: bytes) -> tuple[int, int]:
         raise _broken("it does not tell its size")
     if content.rfind(b"\xff\xd9") < 0:
         raise _broken("its end is missing")
+    if content.count(b"\xff\xda") > SCANS_MAX:
+        raise _bomb(f"{SCANS_MAX} scans at most", "more scans than that")
     return size
 
 

@@ -19,6 +19,7 @@ from pinseal.records.record import check_text, check_uid, read_instant
 DRAFTS_MAX, SHEETS_MAX, ENTRIES_MAX = 1_000, 200, 500
 DEVICE = re.compile(r"[a-z0-9][a-z0-9-]{7,63}", re.ASCII)
 CLOCK_OFF_MAX = timedelta(minutes=10)
+DAY_OFF_MIN = timedelta(days=1)  # from here on the days that the device writes are wrong
 FIRST_LIKELY_YEAR = 1950
 _BATCH_KEYS = ("device", "at", "drafts", "sheets")
 _DRAFT_KEYS = ("uid", "kind", "unit", "done", "fields", "person")
@@ -174,9 +175,18 @@ def clock_words(off: timedelta | None) -> tuple[str, ...]:
     """A sentence where the clock of the device is wrong."""
     if off is None or abs(off) <= CLOCK_OFF_MAX:
         return ()
+    return (f"The clock of this device is {_off_words(off)} the shop's. Set it right; check the days of what it wrote.",)
+
+
+def clock_mark(off: timedelta | None) -> str:
+    """What stands with every record of a device whose clock is off by a day or more; empty for any other."""
+    return f"{_off_words(off)} the shop's" if off is not None and abs(off) >= DAY_OFF_MIN else ""
+
+
+def _off_words(off: timedelta) -> str:
     days, way = round(abs(off) / timedelta(days=1)), "ahead of" if off > timedelta() else "behind"
     much = f"{days} days" if days > 1 else f"{round(abs(off).total_seconds() / 60)} minutes"
-    return (f"The clock of this device is {much} {way} the shop's. Set it right; check the days of what it wrote.",)
+    return f"{much} {way}"
 
 
 def day_words(done: PartialDate, today: date) -> tuple[str, ...]:

@@ -200,16 +200,21 @@ def drafts_of(closed: Closed, job: Job, *, person: str) -> list[Draft]:
     ]
 
 
-def with_names(drafts: Sequence[Draft], sheet: str, entries: Sequence[Entry]) -> list[Draft]:
-    """Drafts with uids that follow from the sheet and the moment of its last entry.
+def with_names(drafts: Sequence[Draft], sheet: str, entries: Sequence[Entry], *, clock: str = "") -> list[Draft]:
+    """Drafts with uids that follow from the sheet and the moment of its last entry, and with what is wrong with the clock behind it.
 
     So the records of a sheet stand where the work stood among others of its day, whenever the sheet came in.
     """
+    more = {"clock": clock} if clock else {}
     last = max((each.uid for each in entries if each.uid), default=sheet)
     return [
-        replace(draft, uid=uuid7_beside(last, randomness=sha256(f"{sheet}/{number}".encode()).digest(), sequence=number))
+        replace(draft, fields={**draft.fields, **more}, uid=uuid7_beside(last, randomness=_chance(sheet, number), sequence=number))
         for number, draft in enumerate(drafts)
     ]
+
+
+def _chance(sheet: str, number: int) -> bytes:
+    return sha256(f"{sheet}/{number}".encode()).digest()
 
 
 def unit_as_known(records: Sequence[Record], taken: datetime | None) -> Unit:

@@ -34,6 +34,11 @@ _STATUS: tuple[tuple[type[Refusal], int], ...] = (
 
 async def read_bytes(request: Request, most: int) -> bytes:
     """The body, of `most` bytes at most. What is beyond is read and thrown away, so that the sender hears the answer."""
+    packed = request.headers.get("content-encoding", "identity").strip().lower()
+    if packed not in ("", "identity"):  # unfolded it could be of any size
+        raise WrongMedia(
+            what="packed content is not taken here", rule="send it as it is", got=ascii(packed)[:40], do="leave content-encoding out"
+        )
     parts: list[bytes] = []
     size = 0
     async for part in request.stream():

@@ -8,13 +8,14 @@ BIN := $(VENV)/bin
 READY := $(VENV)/ready
 DEMO_SHOP := demo-shop/tolberhaven.pinseal
 
-.PHONY: help setup demo test soak mutants bench format docs words lock clean
+.PHONY: help setup demo test soak mutants bench format docs words pictures lock clean
 
 help:
 	@echo "make demo          load the invented shop, print its twelve most urgent dues, serve its pages (SERVE=0: stop after the print)"
 	@echo "make test          lint, types, layer borders, docs and tests"
 	@echo "make soak          long simulations            make mutants  change the rules and see the tests notice (MUTANTS='pinseal.rules.clocks.*': only these)"
 	@echo "make bench         speed, as ratios in one run  make docs     write the generated pages again"
+	@echo "make pictures      take the pictures of the docs again (needs Chromium)"
 	@echo "make words         collect what people read, for translators (docs/adding-a-language.md)"
 
 setup: $(READY)
@@ -44,6 +45,9 @@ format: setup
 
 docs: setup
 	@$(BIN)/python tools/gen_docs.py
+
+pictures: setup
+	@$(BIN)/python tools/screenshots.py
 
 words: setup
 	@$(BIN)/python tools/words.py

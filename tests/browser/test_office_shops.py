@@ -10,7 +10,19 @@ import pytest
 from office_looking import NARROW, WIDE, axe_faults, too_wide
 
 LIST = Path(__file__).parent / "long_names.csv"
-PLACES = ("/", "/dues", "/dues/months", "/sites", "/deficiencies", "/loaners", "/sheets", "/bench", "/bench/agent", "/instruments", "/people")
+PLACES = (
+    "/",
+    "/dues",
+    "/dues/months",
+    "/sites",
+    "/deficiencies",
+    "/loaners",
+    "/sheets",
+    "/bench",
+    "/bench/agent",
+    "/instruments",
+    "/people",
+)
 
 
 def _pinseal(*words: str) -> None:

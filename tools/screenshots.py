@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Literal
 
 from PIL import Image
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 ROOT = Path(__file__).resolve().parent.parent
 OUT = ROOT / "docs" / "pictures"
@@ -55,7 +55,7 @@ def main() -> int:
         state = come_in(browser, address, welcome)
         for phone, scheme in ((False, "light"), (False, "dark"), (True, "light"), (True, "dark")):
             wanted = [each for each in PICTURES if (each.phone, each.scheme) == (phone, scheme)]
-            take(play, browser, address, state, wanted)
+            take(browser, address, state, wanted)
         browser.close()
     held = sorted(OUT.glob("*.png"))
     print(f"{len(held)} pictures, {sum(each.stat().st_size for each in held) / 1000:,.0f} kB in {OUT.relative_to(ROOT)}")
@@ -99,7 +99,7 @@ def come_in(browser: Browser, address: str, welcome: str) -> Path:
     return state
 
 
-def take(play: Playwright, browser: Browser, address: str, state: Path, wanted: list[Picture]) -> None:
+def take(browser: Browser, address: str, state: Path, wanted: list[Picture]) -> None:
     """Take the pictures that are shown on one kind of screen."""
     if not wanted:
         return

@@ -14,7 +14,6 @@ from tests.cli.conftest import Command, FixedApp
 
 from pinseal.app.office_pages import ShopRooms
 from pinseal.app.people import ALONE, ShopPeople
-from pinseal.web.office_routes import office_routes
 from pinseal.web.site import build_site
 
 PLATE = (
@@ -31,7 +30,7 @@ def rooms_of(shop: Path) -> ShopRooms:
 
 def client_of(shop: Path, office: ShopRooms | None = None) -> TestClient:
     rooms = office or rooms_of(shop)
-    site = build_site(rooms, more=office_routes(rooms), people=ShopPeople(rooms.app, shop, alone=ALONE))
+    site = build_site(rooms, people=ShopPeople(rooms.app, shop, alone=ALONE))
     return TestClient(site, base_url="http://127.0.0.1:8000", client=("127.0.0.1", 50_000), headers=OURS)
 
 

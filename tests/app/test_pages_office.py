@@ -9,7 +9,7 @@ import pytest
 from starlette.testclient import TestClient
 from tests.cli.conftest import Command, FixedApp
 
-from pinseal.app.pages import ShopOffice
+from pinseal.app.office_pages import ShopRooms
 from pinseal.app.people import ALONE, ShopPeople
 from pinseal.web.doors import Upload
 from pinseal.web.site import build_site
@@ -22,17 +22,17 @@ OURS = {"Sec-Fetch-Site": "same-origin"}
 
 
 @pytest.fixture
-def office(shop: Path) -> ShopOffice:
-    return ShopOffice(FixedApp(), shop)
+def office(shop: Path) -> ShopRooms:
+    return ShopRooms(FixedApp(), shop)
 
 
 @pytest.fixture
-def client(office: ShopOffice, shop: Path) -> TestClient:
+def client(office: ShopRooms, shop: Path) -> TestClient:
     site = build_site(office, people=ShopPeople(office.app, shop, alone=ALONE))
     return TestClient(site, base_url="http://127.0.0.1:8000", client=("127.0.0.1", 50_000))
 
 
-def test_every_page_of_a_shop_is_there(client: TestClient, office: ShopOffice) -> None:
+def test_every_page_of_a_shop_is_there(client: TestClient, office: ShopRooms) -> None:
     uid = office.due_list(office.about().today).states[0].uid
     for path in ("/", "/dues", "/import", "/standards", f"/units/{uid}"):
         page = client.get(path)
@@ -58,7 +58,7 @@ def test_a_list_is_read_answered_and_taken_in(client: TestClient, pinseal: Comma
     assert pinseal("verify").code == 0
 
 
-def test_what_the_office_plans_is_what_it_takes(office: ShopOffice) -> None:
+def test_what_the_office_plans_is_what_it_takes(office: ShopRooms) -> None:
     upload = Upload(name="mill.csv", content=LIST)
     plan = office.preview(upload, {"date-order": "MDY"})
     assert (len(plan.new), plan.uncertain) == (2, ())
@@ -66,6 +66,6 @@ def test_what_the_office_plans_is_what_it_takes(office: ShopOffice) -> None:
     assert office.preview(upload, {"date-order": "MDY"}).same == 2
 
 
-def test_no_units_of_a_stranger_are_found(office: ShopOffice) -> None:
+def test_no_units_of_a_stranger_are_found(office: ShopRooms) -> None:
     assert office.unit("01a21015-2218-7000-95b4-8da05f037192") is None
     assert office.history("01a21015-2218-7000-95b4-8da05f037192") == []

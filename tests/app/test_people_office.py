@@ -10,7 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 from tests.cli.conftest import NOW, Command, FixedApp
 
-from pinseal.app.pages import ShopOffice
+from pinseal.app.office_pages import ShopRooms
 from pinseal.app.people import ALONE, ShopPeople, digest_of
 from pinseal.app.rooms import rooms
 from pinseal.app.serving import qr_of, say_ready
@@ -54,12 +54,12 @@ def lead(people: ShopPeople) -> str:
 
 
 def browser(app: MovedApp, shop: Path, people: ShopPeople) -> TestClient:
-    site = build_site(ShopOffice(app, shop), people=people, more=rooms(app, shop))
+    site = build_site(ShopRooms(app, shop), people=people, more=rooms(app, ShopRooms(app, shop)))
     return TestClient(site, base_url="http://127.0.0.1:8000", headers={"sec-fetch-site": "same-origin"})
 
 
 def test_every_route_of_every_room_has_a_row_of_rights(app, shop, people):
-    for route in build_site(ShopOffice(app, shop), people=people, more=rooms(app, shop)).routes:
+    for route in build_site(ShopRooms(app, shop), people=people, more=rooms(app, ShopRooms(app, shop))).routes:
         assert route.name in RIGHTS or route.name in PUBLIC | ASKS_ITSELF, (route.name, getattr(route, "path", ""))
 
 
@@ -72,9 +72,9 @@ class RolePeople(ShopPeople):
 
 def test_every_route_of_every_room_opens_for_the_roles_of_its_row_alone(app, shop):
     site = build_site(
-        ShopOffice(app, shop),
+        ShopRooms(app, shop),
         people=RolePeople(app, shop),
-        more=[*rooms(app, shop), *TrustPages(ShopOffice(app, shop), None).routes()],
+        more=[*rooms(app, ShopRooms(app, shop)), *TrustPages(ShopRooms(app, shop), None).routes()],
         shares=ShopShares(app, shop),
     )
     wrong, asked = [], 0
@@ -175,7 +175,7 @@ def test_a_key_is_no_session_and_no_link(people, lead):
 def test_an_owner_sees_their_site_alone_in_every_page(app, shop, people, lead, pinseal: Command):
     made = pinseal("record", "registered", "Q-1", "--on", "2026-01-02", "--site", "Quarry", "--agent", "abc")
     assert made.code == 0, made.err
-    office = ShopOffice(app, shop)
+    office = ShopRooms(app, shop)
     every = {state.site: state.uid for state in office.due_list(office.about().today).states}
     assert len(every) > 1
     _, link = people.add(Wanted(name="Osa", login="osa", role="owner", sites=("Quarry",)))
@@ -194,7 +194,7 @@ def test_erasing_empties_the_account_and_veils_the_name(app, shop, people, lead,
     pinseal("record", "maintained", "T-1", "--on", "2026-11-20", "--person", "wilf  carrow")
     unit = pinseal("history", "T-1", "--json").json["unit"]["uid"]
     assert people.erase(uid) == "erased person 1"
-    office = ShopOffice(app, shop)
+    office = ShopRooms(app, shop)
     assert office.history(unit)[-1].person == "erased person 1"
     assert pinseal("history", "T-1", "--json").json["records"][-1]["person"] == "erased person 1"
     assert [known.login for known in people.known()] == ["supervisor"]

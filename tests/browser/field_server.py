@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from pinseal.app import App
-from pinseal.app.pages import ShopOffice
+from pinseal.app.office_pages import ShopRooms
 from pinseal.app.people import ShopPeople
 from pinseal.app.rooms import rooms
 from pinseal.demo import build
@@ -36,7 +36,8 @@ class DayApp(App):
 def main(path: Path, port: int, mark: str = "", role: str = "technician") -> None:
     app = DayApp()
     people = ShopPeople(app, path, alone=OWNER if role == "owner" else WHO)
-    site = build_site(ShopOffice(app, path), more=[*Field(mark=mark).routes(), *rooms(app, path)], people=people)
+    office = ShopRooms(app, path)
+    site = build_site(office, more=[*Field(mark=mark).routes(), *rooms(app, office)], people=people)
     serve(site, "127.0.0.1", port, ready=lambda address: print(f"ready {address}", flush=True))
 
 

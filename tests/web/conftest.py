@@ -10,9 +10,9 @@ sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent / "
 
 @pytest.fixture
 def office():
-    from fake_office import FakeOffice
+    from fake_rooms import FakeRooms
 
-    return FakeOffice()
+    return FakeRooms()
 
 
 @pytest.fixture

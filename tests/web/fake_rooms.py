@@ -32,7 +32,6 @@ from pinseal.sheets.model import WORKS
 from pinseal.sheets.taking import replay, take
 from pinseal.web.account import Account
 from pinseal.web.office_doors import Entered, Offered, Photo
-from pinseal.web.office_routes import office_routes
 
 PACKS = ("us-osha", "us-nfpa10")
 NOW = datetime(2026, 11, 24, 18, tzinfo=UTC)
@@ -215,12 +214,11 @@ class FakeRooms(FakeOffice):
         return self.said
 
     def change_settings(self, changes: Mapping[str, str], person: str) -> None:
-        if changes["time_zone"] == "Nowhere":
+        if changes.get("time_zone") == "Nowhere":
             raise Refusal(what="there is no such time zone", rule="a name of the IANA database", got="Nowhere", do="check it")
         self.changes.append((dict(changes), person))
 
 
 def rooms_client(office: FakeRooms, account: Account | None = None) -> TestClient:
     """A browser on the office pages, signed in as a supervisor where nobody is named."""
-    more = office_routes(office)
-    return client_of(office, more=more) if account is None else client_of(office, account=account, more=more)
+    return client_of(office) if account is None else client_of(office, account=account)

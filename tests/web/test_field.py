@@ -6,7 +6,8 @@ import json
 import re
 
 import pytest
-from fake_office import FakeOffice, client_of
+from fake_office import client_of
+from fake_rooms import FakeRooms
 
 from pinseal.web.field import Field, held_files
 from pinseal.web.guards import FIELD_HEADERS, HEADERS
@@ -22,7 +23,7 @@ BUILT |= {f"mark{word}" for word in ("Found", "Missing", "Moved", "Blocked")} | 
 
 @pytest.fixture
 def client():
-    return client_of(FakeOffice(), more=Field().routes())
+    return client_of(FakeRooms(), more=Field().routes())
 
 
 def said_by_worker(client):

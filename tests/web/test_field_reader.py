@@ -8,7 +8,8 @@ import re
 from importlib.resources import files
 
 import pytest
-from fake_office import FakeOffice, client_of
+from fake_office import client_of
+from fake_rooms import FakeRooms
 
 from pinseal.web.field import Field, reader_files, reader_folder
 from pinseal.web.guards import HEADERS
@@ -19,7 +20,7 @@ SUMS = dict(reversed(line.split()) for line in (VENDOR / "SHA256SUMS.txt").read_
 
 @pytest.fixture
 def client():
-    return client_of(FakeOffice(), more=Field().routes())
+    return client_of(FakeRooms(), more=Field().routes())
 
 
 def test_every_file_has_the_sum_that_is_written_down():

@@ -5,8 +5,9 @@ from __future__ import annotations
 import asyncio
 
 import pytest
-from fake_office import LIST, FakeOffice, client_of
+from fake_office import LIST, client_of
 from fake_people import FakePeople
+from fake_rooms import FakeRooms
 from page_checks import faults, text_of
 from starlette.datastructures import Headers
 
@@ -82,7 +83,7 @@ def test_a_strange_host_gets_a_page(client):
 
 @pytest.mark.parametrize("size", [20_000, 100_000])
 def test_a_list_that_is_too_large_is_refused_in_words(size):
-    office = FakeOffice(1)
+    office = FakeRooms(1)
     answer = client_of(office, upload_bytes_max=10_000).post("/import", files={"list": ("list.csv", b"x" * size)})
     assert answer.status_code == 413
     assert "The file is too large for this page" in text_of(answer.text)
@@ -92,7 +93,7 @@ def test_a_list_that_is_too_large_is_refused_in_words(size):
 
 
 def test_a_list_just_under_the_limit_is_taken():
-    answer = client_of(FakeOffice(1), upload_bytes_max=10_000).post("/import", files={"list": ("list.csv", b"x" * 9_000)})
+    answer = client_of(FakeRooms(1), upload_bytes_max=10_000).post("/import", files={"list": ("list.csv", b"x" * 9_000)})
     assert "Row by row" in answer.text
 
 
@@ -116,7 +117,7 @@ def test_a_body_without_end_is_cut_off():
         (b"content-type", b"multipart/form-data; boundary=b"),
     ]
     scope = {"type": "http", "method": "POST", "path": "/import", "query_string": b"", "headers": headers, "http_version": "1.1"}
-    asyncio.run(build_site(FakeOffice(1), upload_bytes_max=10_000, people=FakePeople())(scope, receive, send))
+    asyncio.run(build_site(FakeRooms(1), upload_bytes_max=10_000, people=FakePeople())(scope, receive, send))
     assert answered[0]["status"] == 413
 
 

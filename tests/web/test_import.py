@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 import pytest
-from fake_office import LIST, FakeOffice, client_of, uid_of
+from fake_office import LIST, client_of, uid_of
+from fake_rooms import FakeRooms
 from page_checks import faults, text_of
 
 from pinseal.intake.register import Problem, RegisterUnit
@@ -199,7 +200,7 @@ def test_the_tray_gives_up_the_oldest_list_that_nobody_looked_at():
 
 
 def test_an_empty_shop_takes_its_first_list():
-    client = client_of(FakeOffice(0))
+    client = client_of(FakeRooms(0))
     shown = client.post("/import", files={"list": ("a.csv", LIST)}).text
     assert faults(shown) == []
     assert "Take in 4 units" in shown

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from fake_office import TODAY, FakeOffice, client_of, uid_of
+from fake_office import TODAY, client_of, uid_of
+from fake_rooms import FakeRooms
 from page_checks import faults, text_of
 
 from pinseal.dates import parse_date
@@ -33,7 +34,7 @@ ADDRESSES = (
 @pytest.mark.parametrize("address", ADDRESSES)
 @pytest.mark.parametrize("units", [0, 1, 3, 30])
 def test_every_page_is_well_formed_and_carries_the_strict_headers(address, units):
-    answer = client_of(FakeOffice(units)).get(address)
+    answer = client_of(FakeRooms(units)).get(address)
     assert faults(answer.text) == []
     assert {name: answer.headers[name] for name in HEADERS} == HEADERS
     assert "script" not in answer.headers["content-security-policy"]
@@ -50,14 +51,14 @@ def test_today_counts_by_state_and_lists_the_most_urgent_first(client, office):
 
 
 def test_an_empty_shop_says_what_to_do_first():
-    shown = client_of(FakeOffice(0)).get("/").text
+    shown = client_of(FakeRooms(0)).get("/").text
     assert "Nothing is here yet." in shown
     assert 'href="/import"' in shown
 
 
 @pytest.mark.parametrize("units", [1, 3])
 def test_the_list_shows_every_due_of_few_units(units):
-    office = FakeOffice(units)
+    office = FakeRooms(units)
     rows = list(office.due_list(TODAY).all())
     shown = client_of(office).get("/dues").text
     assert shown.count('class="c-state"') == len(rows)
@@ -122,7 +123,7 @@ def test_what_has_no_date_stands_last_both_ways(office):
 
 
 def test_w_9_comes_before_w_10():
-    office = FakeOffice(0, extra=[UnitState(uid=n, id=n, nameplate=Nameplate(agent="abc")) for n in ("W-10", "W-9", "A")])
+    office = FakeRooms(0, extra=[UnitState(uid=n, id=n, nameplate=Nameplate(agent="abc")) for n in ("W-10", "W-9", "A")])
     found, _ = narrowed(office.due_list(TODAY), Asked(sort="unit"))
     assert list(dict.fromkeys(line.index for line in found)) == [2, 1, 0]
 
@@ -186,7 +187,7 @@ HOSTILE = '"><script>alert(1)</script><img src=x onerror=alert(1)>'
 
 def test_hostile_names_are_shown_as_text():
     unit = UnitState(uid=uid_of(0), id=HOSTILE, serial=HOSTILE, site=HOSTILE, place="' onmouseover='x", nameplate=Nameplate(agent="abc"))
-    client = client_of(FakeOffice(1, extra=[unit]))
+    client = client_of(FakeRooms(1, extra=[unit]))
     for address in ("/", "/dues", f"/dues?text={HOSTILE}", f"/dues?on={HOSTILE}", f"/dues?site={HOSTILE}", f"/units/{HOSTILE}"):
         shown = client.get(address).text
         assert "<script" not in shown, address
@@ -221,11 +222,11 @@ def test_the_standards_tell_what_is_in_use_and_what_is_only_remembered(client, o
     remembered = sum(1 for pack in office.packs() for rule in pack.provisions if rule.checked in ("memory", "unsure"))
     assert remembered > 0
     assert shown.count("from memory, ") >= remembered
-    assert "not chosen the packs" in text_of(client_of(FakeOffice(1, packs=())).get("/standards").text)
+    assert "not chosen the packs" in text_of(client_of(FakeRooms(1, packs=())).get("/standards").text)
 
 
 def test_no_pack_chosen_is_a_plain_page_that_says_what_to_do():
-    answer = client_of(FakeOffice(1, packs=())).get("/dues")
+    answer = client_of(FakeRooms(1, packs=())).get("/dues")
     assert answer.status_code == 400
     assert "No rule pack is chosen" in text_of(answer.text)
     assert faults(answer.text) == []
@@ -241,7 +242,7 @@ def test_a_damaged_shop_is_a_plain_page(office):
 
 
 def test_our_own_fault_is_a_plain_page_without_a_traceback(office):
-    class Broken(FakeOffice):
+    class Broken(FakeRooms):
         def packs(self):
             raise KeyError("a secret detail")
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from fake_office import SITES, FakeOffice, client_of, uid_of
+from fake_office import SITES, client_of, uid_of
 from fake_people import ALONE, EVERYBODY, INSPECTOR, LEAD, PASSPHRASE, SITES_OWNER, TECH, FakePeople
+from fake_rooms import FakeRooms
 from page_checks import faults, text_of
 from starlette.responses import PlainTextResponse
 from starlette.routing import Mount, Route
@@ -21,7 +22,7 @@ HERE = "http://127.0.0.1:8000"
 
 
 def routes_of(people=None):
-    return build_site(FakeOffice(1), people=people or FakePeople()).routes
+    return build_site(FakeRooms(1), people=people or FakePeople()).routes
 
 
 def asks(route):
@@ -50,14 +51,14 @@ def test_the_roles_of_the_table_are_roles():
 @pytest.mark.parametrize("account", EVERYBODY, ids=lambda account: account.role)
 @pytest.mark.parametrize(("name", "method", "path"), CLOSED, ids=[name for name, _, _ in CLOSED])
 def test_each_route_opens_for_the_roles_of_its_row_alone(name, method, path, account):
-    answer = client_of(FakeOffice(2), account=account).request(method, path, follow_redirects=False)
+    answer = client_of(FakeRooms(2), account=account).request(method, path, follow_redirects=False)
     reads_only = account.role == "authority" and method == "POST"
     assert (answer.status_code == 403) is (account.role not in RIGHTS[name] or reads_only), answer.text
 
 
 @pytest.mark.parametrize(("name", "method", "path"), CLOSED, ids=[name for name, _, _ in CLOSED])
 def test_no_route_opens_for_nobody(name, method, path):
-    answer = client_of(FakeOffice(2), account=None).request(method, path, follow_redirects=False)
+    answer = client_of(FakeRooms(2), account=None).request(method, path, follow_redirects=False)
     assert answer.status_code == (303 if method == "GET" else 401)
     assert method == "POST" or answer.headers["location"].startswith("/sign-in?next=")
 
@@ -65,13 +66,13 @@ def test_no_route_opens_for_nobody(name, method, path):
 def test_a_route_without_a_row_is_refused_to_everybody():
     for more in (Route("/new", lambda _: PlainTextResponse("open"), name="nobody-thought-of-it"), Mount("/new", PlainTextResponse("open"))):
         for account in EVERYBODY:
-            answer = client_of(FakeOffice(1), account=account, more=[more]).get("/new")
+            answer = client_of(FakeRooms(1), account=account, more=[more]).get("/new")
             assert answer.status_code == 403
             assert "open" not in text_of(answer.text).split()
 
 
 def test_without_people_nobody_is_signed_in():
-    client = TestClient(build_site(FakeOffice(1)), base_url=HERE, client=("127.0.0.1", 50_000))
+    client = TestClient(build_site(FakeRooms(1)), base_url=HERE, client=("127.0.0.1", 50_000))
     assert client.get("/dues", follow_redirects=False).status_code == 303
     assert client.get("/mark.svg").status_code == 200
 
@@ -84,14 +85,14 @@ def test_the_api_is_told_who_asks_and_refuses_by_itself():
         await PlainTextResponse("mine")(scope, receive, send)
 
     more = [Mount("/api", api, name="api")]
-    client_of(FakeOffice(1), account=TECH, more=more).get("/api/units")
-    client_of(FakeOffice(1), account=None, more=more).get("/api/units")
-    client_of(FakeOffice(1), account=TECH, more=more).get("/api/units", headers={"authorization": "Bearer token-of-lead"})
+    client_of(FakeRooms(1), account=TECH, more=more).get("/api/units")
+    client_of(FakeRooms(1), account=None, more=more).get("/api/units")
+    client_of(FakeRooms(1), account=TECH, more=more).get("/api/units", headers={"authorization": "Bearer token-of-lead"})
     assert seen == [TECH, None, None]
 
 
 def test_a_program_with_a_token_needs_no_page_of_ours_and_opens_no_page():
-    client = client_of(FakeOffice(1), account=LEAD)
+    client = client_of(FakeRooms(1), account=LEAD)
     client.headers["sec-fetch-site"] = "cross-site"
     bearer = {"authorization": "Bearer token-of-lead"}
     assert client.post("/people", data={"name": "x"}).status_code == 403
@@ -99,7 +100,7 @@ def test_a_program_with_a_token_needs_no_page_of_ours_and_opens_no_page():
 
 
 def test_the_menu_shows_what_a_role_may_open():
-    shown = {account.role: client_of(FakeOffice(1), account=account).get("/").text for account in EVERYBODY}
+    shown = {account.role: client_of(FakeRooms(1), account=account).get("/").text for account in EVERYBODY}
     for role, page in shown.items():
         assert ('href="/people"' in page) is may_open(role, "people")
         assert ('href="/import"' in page) is may_open(role, "import")
@@ -110,7 +111,7 @@ def test_the_menu_shows_what_a_role_may_open():
 
 
 def test_the_right_passphrase_leads_to_the_page_that_was_asked_for():
-    client = client_of(FakeOffice(2), account=None)
+    client = client_of(FakeRooms(2), account=None)
     asked = client.get("/dues?state=overdue", follow_redirects=True)
     assert asked.url.path == "/sign-in"
     assert faults(asked.text) == []
@@ -128,7 +129,7 @@ def test_the_right_passphrase_leads_to_the_page_that_was_asked_for():
 
 
 def test_under_tls_the_cookie_is_bound_to_it():
-    client = client_of(FakeOffice(2), account=None)
+    client = client_of(FakeRooms(2), account=None)
     client.base_url = "https://127.0.0.1:8000"
     cookie = client.post("/sign-in", data={"login": "lead", "passphrase": PASSPHRASE}, follow_redirects=False).headers["set-cookie"]
     assert cookie.startswith("__Host-pinseal=")
@@ -136,7 +137,7 @@ def test_under_tls_the_cookie_is_bound_to_it():
 
 
 def test_a_wrong_passphrase_and_an_unknown_name_are_told_alike():
-    client = client_of(FakeOffice(1), account=None)
+    client = client_of(FakeRooms(1), account=None)
     told = []
     for login in ("lead", "nobody"):
         answer = client.post("/sign-in", data={"login": login, "passphrase": "wrong <one>", "next": "/"})
@@ -158,7 +159,7 @@ def test_signing_in_leads_nowhere_else(path):
 
 def test_signing_out_ends_the_session():
     people = FakePeople()
-    client = client_of(FakeOffice(1), account=TECH, people=people)
+    client = client_of(FakeRooms(1), account=TECH, people=people)
     answer = client.post("/sign-out", follow_redirects=False)
     assert answer.headers["location"] == "/sign-in"
     assert people.ended == {"tech"}
@@ -168,7 +169,7 @@ def test_signing_out_ends_the_session():
 
 def test_a_link_of_another_site_signs_nobody_out():
     people = FakePeople()
-    client = client_of(FakeOffice(1), account=TECH, people=people)
+    client = client_of(FakeRooms(1), account=TECH, people=people)
     assert client.post("/sign-out", headers={"sec-fetch-site": "cross-site"}).status_code == 403
     assert client.get("/sign-out").status_code == 405
     assert people.ended == set()
@@ -178,7 +179,7 @@ def test_the_invented_shop_signs_in_by_itself_at_its_machine_and_nowhere_else():
     people = FakePeople()
     people.alone = ALONE
     for client_host, status in (("127.0.0.1", 200), ("::1", 200), ("192.0.2.7", 303), ("testclient", 303)):
-        client = TestClient(build_site(FakeOffice(1), people=people), base_url=HERE, client=(client_host, 50_000))
+        client = TestClient(build_site(FakeRooms(1), people=people), base_url=HERE, client=(client_host, 50_000))
         answer = client.get("/", follow_redirects=False)
         assert answer.status_code == status, client_host
         assert status == 303 or "Nobody asked who you are" in text_of(answer.text)
@@ -188,7 +189,7 @@ def test_the_invented_shop_signs_in_by_itself_at_its_machine_and_nowhere_else():
 
 
 def test_wrong_passphrases_of_a_name_are_counted_and_then_even_the_right_one_is_refused():
-    client = client_of(FakeOffice(1), account=None, limits=Limits(wrong_of_name=3))
+    client = client_of(FakeRooms(1), account=None, limits=Limits(wrong_of_name=3))
     for _ in range(3):
         assert client.post("/sign-in", data={"login": "lead", "passphrase": "wrong"}).status_code == 403
     answer = client.post("/sign-in", data={"login": "LEAD", "passphrase": PASSPHRASE})
@@ -198,7 +199,7 @@ def test_wrong_passphrases_of_a_name_are_counted_and_then_even_the_right_one_is_
 
 
 def test_wrong_passphrases_of_a_place_are_counted_over_all_names_and_links():
-    client = client_of(FakeOffice(1), account=None, limits=Limits(wrong_of_place=3))
+    client = client_of(FakeRooms(1), account=None, limits=Limits(wrong_of_place=3))
     for login in ("a", "b"):
         client.post("/sign-in", data={"login": login, "passphrase": "wrong"})
     assert client.get("/welcome/guessed").status_code == 400
@@ -207,7 +208,7 @@ def test_wrong_passphrases_of_a_place_are_counted_over_all_names_and_links():
 
 
 def test_a_place_that_asks_without_end_is_told_to_wait():
-    client = client_of(FakeOffice(1), limits=Limits(requests_a_minute=3))
+    client = client_of(FakeRooms(1), limits=Limits(requests_a_minute=3))
     assert [client.get("/mark.svg").status_code for _ in range(4)] == [200, 200, 200, 429]
 
 
@@ -216,7 +217,7 @@ def test_a_place_that_asks_without_end_is_told_to_wait():
 
 def test_a_one_time_link_sets_a_passphrase_and_signs_in():
     people = FakePeople()
-    client = client_of(FakeOffice(1), account=None, people=people)
+    client = client_of(FakeRooms(1), account=None, people=people)
     page = client.get("/welcome/link-of-tech")
     assert faults(page.text) == []
     assert "Welcome, Tobiah Marsh" in text_of(page.text)
@@ -232,7 +233,7 @@ def test_a_one_time_link_sets_a_passphrase_and_signs_in():
 )
 def test_a_passphrase_that_is_short_or_typed_differently_is_told(first, again, words):
     people = FakePeople()
-    answer = client_of(FakeOffice(1), account=None, people=people).post("/welcome/link-of-tech", data={"passphrase": first, "again": again})
+    answer = client_of(FakeRooms(1), account=None, people=people).post("/welcome/link-of-tech", data={"passphrase": first, "again": again})
     assert answer.status_code == 400
     assert words in text_of(answer.text)
     assert first not in answer.text
@@ -241,7 +242,7 @@ def test_a_passphrase_that_is_short_or_typed_differently_is_told(first, again, w
 
 
 def test_a_link_that_opens_nothing_says_what_to_do():
-    answer = client_of(FakeOffice(1), account=None).get("/welcome/long-gone")
+    answer = client_of(FakeRooms(1), account=None).get("/welcome/long-gone")
     assert answer.status_code == 400
     assert "ask a supervisor" in text_of(answer.text).lower()
 
@@ -250,7 +251,7 @@ def test_a_link_that_opens_nothing_says_what_to_do():
 
 
 def test_an_owner_sees_their_own_sites_and_nothing_else():
-    office = FakeOffice(30)
+    office = FakeRooms(30)
     own = [n for n in range(30) if SITES[n % len(SITES)] == "Ferry hall"]
     client = client_of(office, account=SITES_OWNER)
     for path in ("/", "/dues", "/dues?all=1", "/dues?site=Fuel+depot"):
@@ -262,7 +263,7 @@ def test_an_owner_sees_their_own_sites_and_nothing_else():
 
 
 def test_an_authority_reads_every_site():
-    client = client_of(FakeOffice(5), account=INSPECTOR)
+    client = client_of(FakeRooms(5), account=INSPECTOR)
     for number in range(5):
         assert client.get(f"/units/{uid_of(number)}").status_code == 200
 
@@ -277,7 +278,7 @@ def people():
 
 @pytest.fixture
 def lead(people):
-    return client_of(FakeOffice(1), account=LEAD, people=people)
+    return client_of(FakeRooms(1), account=LEAD, people=people)
 
 
 def test_the_pages_of_people_are_whole(lead):

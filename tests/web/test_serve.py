@@ -7,8 +7,8 @@ import http.client
 import threading
 
 import pytest
-from fake_office import FakeOffice
 from fake_people import FakePeople
+from fake_rooms import FakeRooms
 
 from pinseal.reasons import Refusal
 from pinseal.web.serve import address_of, bind, told
@@ -65,7 +65,7 @@ def test_the_pages_are_served_on_the_port_that_was_taken():
     import uvicorn
 
     with bind("127.0.0.1", 0) as taken:
-        site = build_site(FakeOffice(1), people=FakePeople())
+        site = build_site(FakeRooms(1), people=FakePeople())
         server = uvicorn.Server(uvicorn.Config(site, log_level="error", lifespan="off", server_header=False))
         running = threading.Thread(target=server.run, kwargs={"sockets": [taken]})
         running.start()

@@ -6,8 +6,9 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
-from fake_office import FakeOffice, client_of, records_of, uid_of
+from fake_office import client_of, records_of, uid_of
 from fake_people import LEAD, TECH
+from fake_rooms import FakeRooms
 from page_checks import faults, text_of
 
 from pinseal.reasons import Refusal
@@ -54,7 +55,7 @@ class FakeShares:
 
 
 def visitor(found):
-    return client_of(FakeOffice(2), account=None, shares=FakeShares(found))
+    return client_of(FakeRooms(2), account=None, shares=FakeShares(found))
 
 
 def test_a_link_shows_the_record_with_what_stands_behind_it():
@@ -131,7 +132,7 @@ def shares():
 
 @pytest.fixture
 def lead(shares):
-    return client_of(FakeOffice(2), account=LEAD, shares=shares)
+    return client_of(FakeRooms(2), account=LEAD, shares=shares)
 
 
 def test_the_page_of_links_is_whole(lead):
@@ -143,7 +144,7 @@ def test_the_page_of_links_is_whole(lead):
 
 @pytest.mark.parametrize("path", ["", "/end"])
 def test_only_a_supervisor_makes_and_ends_links(shares, path):
-    client = client_of(FakeOffice(2), account=TECH, shares=shares)
+    client = client_of(FakeRooms(2), account=TECH, shares=shares)
     assert client.post(f"/units/{uid_of(1)}/share{path}", data={"to": "a", "days": "1", "what": "record:x"}).status_code == 403
     assert shares.said == []
 

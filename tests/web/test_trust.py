@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 import pytest
-from fake_office import FakeOffice, client_of
+from fake_office import client_of
+from fake_rooms import FakeRooms
 from page_checks import faults, text_of
 from starlette.testclient import TestClient
 
@@ -23,12 +24,12 @@ TRUSTED = Trusted(
 
 
 def plain_port():
-    site = build_trust_site(FakeOffice(1), TRUSTED, hosts=(), static=static_files())
+    site = build_trust_site(FakeRooms(1), TRUSTED, hosts=(), static=static_files())
     return TestClient(site, base_url="http://192.0.2.7:8001")
 
 
 def main_site(trusted=TRUSTED):
-    office = FakeOffice(1)
+    office = FakeRooms(1)
     return client_of(office, account=None, more=TrustPages(office, trusted).routes())
 
 

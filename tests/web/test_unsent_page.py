@@ -6,14 +6,15 @@ import json
 
 import pytest
 from door_shop import PHONE, TECH, fact
-from fake_office import FakeOffice, client_of
+from fake_office import client_of
+from fake_rooms import FakeRooms
 
 from pinseal.web.unsent import UnsentDesk
 
 
 @pytest.fixture
 def client(door):
-    return client_of(FakeOffice(), account=TECH, more=UnsentDesk(FakeOffice(), door).routes())
+    return client_of(FakeRooms(), account=TECH, more=UnsentDesk(FakeRooms(), door).routes())
 
 
 def handed(client, *drafts: object):

@@ -2,29 +2,27 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from starlette.routing import BaseRoute
 
+    from pinseal.app.office_pages import ShopRooms
 
-def rooms(app: Any, path: Path) -> list[BaseRoute]:
-    """The routes of every room of the shop at `path`. One line for each room; imports are late, so that commands stay quick."""
+
+def rooms(app: Any, office: ShopRooms) -> list[BaseRoute]:
+    """The routes of every room of a shop beside its office. One line for each room; imports are late, so that commands stay quick."""
     from pinseal.app.api import ShopApi
     from pinseal.app.day import ShopDay
     from pinseal.app.door import ShopDoor
-    from pinseal.app.office_pages import ShopRooms
     from pinseal.app.people import ShopPeople
     from pinseal.web.api import api_routes
     from pinseal.web.api_doors import ApiRooms
     from pinseal.web.field import Field
-    from pinseal.web.office_routes import office_routes
     from pinseal.web.unsent import UnsentDesk
 
     found: list[BaseRoute] = []
-    office, door = ShopRooms(app, path), ShopDoor(app, path)
-    found += office_routes(office)
+    path, door = office.path, ShopDoor(app, office.path)
     found += api_routes(ApiRooms(api=ShopApi(office), door=door, days=ShopDay(app, path), tokens=ShopPeople(app, path)))
     found += [*Field().routes(), *UnsentDesk(office, door).routes()]
     return found

@@ -51,14 +51,14 @@ class Serving(Importing):
         return serve(site, host, port, ready=lambda address: say_ready(address, host=host, first=first()))
 
     def _site(self, path: Path, people: ShopPeople, *, host: str, trusted: Trusted | None) -> Starlette:
-        from pinseal.app.pages import ShopOffice
+        from pinseal.app.office_pages import ShopRooms
         from pinseal.app.rooms import rooms
         from pinseal.app.shares import ShopShares
         from pinseal.web.site import build_site
         from pinseal.web.trust import TrustPages
 
-        office = ShopOffice(self, path)
-        more = [*rooms(self, path), *TrustPages(office, trusted).routes()]
+        office = ShopRooms(self, path)  # type: ignore[arg-type]  # the app is made of this desk and the others
+        more = [*rooms(self, office), *TrustPages(office, trusted).routes()]
         return build_site(office, more=more, people=people, shares=ShopShares(self, path), hosts=[host])
 
     def _serve_tls(self, path: Path, people: ShopPeople, host: str, port: int, first: Callable[[], tuple[str, str] | None]) -> None:

@@ -18,6 +18,6 @@ from pinseal.web.office_doors import OfficeRooms
 
 
 def office_routes(office: OfficeRooms) -> list[BaseRoute]:
-    """The routes of the office pages, for `build_site(more=…)`: some put a fuller page in the place of a plain one."""
+    """The routes of the office pages."""
     rooms = (office_registers, office_deficiencies, office_months, office_units, office_sheets, office_bench, bench_tests, bench_units)
     return [route for room in rooms for route in room.routes(office)]

@@ -34,9 +34,7 @@ CAUTION = (
     ),
 )
 TEMPLATES: dict[type[Any], str] = {
-    views.TodayPage: "today.html",
     views.DuesPage: "dues.html",
-    views.UnitPage: "unit.html",
     views.ImportPage: "import.html",
     views.ReadingPage: "reading.html",
     views.RowsPage: "rows.html",

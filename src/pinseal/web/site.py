@@ -24,7 +24,9 @@ from pinseal.web.doorkeeper import Doorkeeper, NotSignedIn
 from pinseal.web.doors import About, Office
 from pinseal.web.guards import HEADERS, Guard, NotAllowed, TooLarge, WithHeaders
 from pinseal.web.limits import Limits, TooOften
-from pinseal.web.pages import dues_page, frame, today_page
+from pinseal.web.office_doors import OfficeRooms
+from pinseal.web.office_routes import office_routes
+from pinseal.web.pages import dues_page, frame
 from pinseal.web.people_desk import PeopleDesk
 from pinseal.web.people_doors import People
 from pinseal.web.refusals import sentence
@@ -34,7 +36,6 @@ from pinseal.web.sharing import Sharing
 from pinseal.web.sign_in import SignIn
 from pinseal.web.speaking import Speaking
 from pinseal.web.standards_page import standards_page
-from pinseal.web.unit_page import unit_page
 from pinseal.web.views import ProblemPage
 
 UPLOAD_BYTES_MAX = 32_000_000
@@ -64,7 +65,7 @@ def static_files() -> Mount:
 
 
 def build_site(
-    office: Office,
+    office: OfficeRooms,
     *,
     hosts: Iterable[str] = (),
     upload_bytes_max: int = UPLOAD_BYTES_MAX,
@@ -75,7 +76,7 @@ def build_site(
 ) -> Starlette:
     """The pages of one shop. `hosts` are the names, beside `localhost` and plain addresses, that they answer to.
 
-    `more` are the routes of other rooms; each has a name with a row in `rights.RIGHTS`. `people` says who is who; without
+    `more` are the routes of rooms beside the office; each has a name with a row in `rights.RIGHTS`. `people` says who is who; without
     it nobody can sign in, and only what is public is shown.
     """
     desk = Desk(office, bytes_max=upload_bytes_max)
@@ -84,11 +85,10 @@ def build_site(
     doors = [*SignIn(office, people, counted).routes(), *PeopleDesk(office, people).routes()] if people else []
     doors += Sharing(office, shares).routes() if shares else []
     routes: list[BaseRoute] = [
-        *more,  # first, so that a room can put a fuller page in the place of one of these
+        *more,
         *doors,
-        Route("/", _shown(lambda request: _today(seen(office, request))), name="today"),
+        *office_routes(office),
         Route("/dues", _dues(office), name="dues"),
-        Route("/units/{uid}", _shown(lambda request: _unit(seen(office, request), request.path_params["uid"])), name="unit"),
         Route("/standards", _shown(lambda _: standards_page(office.about(), office.packs(), office.chosen())), name="standards"),
         *desk.routes(),
         Route("/mark.svg", lambda _: Response(render_mark(), media_type="image/svg+xml"), name="mark"),
@@ -112,10 +112,6 @@ def seen(office: Office, request: Request) -> Office:
     return office.within(request.state.account.reach)
 
 
-def _today(office: Office) -> Any:
-    return today_page(office.about(), office.due_list(office.about().today))
-
-
 def _shown(make: Callable[[Request], Any]) -> Callable[[Request], Response]:
     def endpoint(request: Request) -> Response:
         return HTMLResponse(render(make(request)))
@@ -131,14 +127,6 @@ def _dues(office: Office) -> Callable[[Request], Response]:
         return HTMLResponse(render(page), 400 if troubles else 200)
 
     return endpoint
-
-
-def _unit(office: Office, uid: str) -> Any:
-    unit = office.unit(uid)
-    if unit is None:
-        raise HTTPException(404)
-    about = office.about()
-    return unit_page(about, office.due_list(about.today), unit, office.history(uid))
 
 
 class _Problems:

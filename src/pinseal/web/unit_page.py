@@ -158,6 +158,8 @@ def history_of(unit: Unit, records: Sequence[Record], *, prices: bool = False) -
 def _said(record: Record, named: dict[str, Record], *, prices: bool) -> Iterator[Fact]:
     price = money_of(record.fields)
     for name, value in record.fields.items():
+        if name == "file":  # shown among the photos
+            continue
         if price is not None and name in ("price-minor", "currency"):
             if name == "price-minor" and prices:
                 yield Fact(name=_("price"), value=str(price))

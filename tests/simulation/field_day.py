@@ -101,13 +101,17 @@ class Site:
             return None
         if self.chance(0.15):
             self.late.append((phone, body))
+            self.log.append(f"{phone.name}: sent again later")
         if self.chance(0.1):
             cut = body[: self.random.randrange(1, len(body))]
             assert self._asked(phone, cut) is None, "half a batch was taken"
             self.log.append(f"{phone.name}: cut half-way")
             return None
         said = self._killed(phone, body) if self.chance(0.15) else self._asked(phone, body)
-        return None if self.chance(0.15) else said
+        if said is None or not self.chance(0.15):
+            return said
+        self.log.append(f"{phone.name}: the answer was lost")
+        return None
 
     def _asked(self, phone: Phone, body: bytes) -> dict[str, Any] | None:
         """The answer of the door; None where the batch cannot be read."""

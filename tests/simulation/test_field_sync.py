@@ -42,3 +42,9 @@ def test_the_same_day_over_a_good_line_and_over_a_bad_one_ends_the_same(seed: in
 @pytest.mark.parametrize("seed", range(1_000, 2_000))
 def test_a_thousand_days(seed: int, template: Template, tmp_path: Path, fuse: Fuse) -> None:
     _same_end(seed, template, tmp_path, fuse)
+
+
+def test_the_bad_line_is_as_bad_as_it_is_meant_to_be(template: Template, tmp_path: Path, fuse: Fuse) -> None:
+    """Among a few days there is every fault, so that the days above try what they say."""
+    seen = {said.partition(": ")[2] for seed in range(8) for said in run(seed, template, tmp_path / str(seed), fuse, bad=True)[0].log}
+    assert seen == {"lost on the way", "sent again later", "cut half-way", "the server was killed", "the answer was lost", "photo lost"}

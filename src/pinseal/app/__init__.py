@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 
 from pinseal.app.lists import Lists
+from pinseal.app.notices import Notices
 from pinseal.app.printing import Printing
 from pinseal.app.registers import Registers
 from pinseal.app.serving import Serving
@@ -14,7 +15,7 @@ from pinseal.app.tables import Tables
 from pinseal.app.unsent import TakingUnsent
 
 
-class App(Lists, Shops, Registers, Sheets, Printing, Tables, TakingUnsent, Serving):
+class App(Lists, Shops, Registers, Sheets, Printing, Notices, Tables, TakingUnsent, Serving):
     """What the commands get."""
 
 

@@ -34,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "instruments": ("registers", "The instruments of a shop: last good check, until when it counts, by which rule."),
     "people": ("registers", "The people of a shop with their papers, and whether these are in date."),
     "doubt": ("registers", "Every reading on record that an instrument puts in doubt."),
+    "notices": ("notices", "Impaired units: who must be told, by when, and whether that was done."),
     "verify": ("keeping", "Check every chain of records and the state that is derived from it."),
     "backup": ("keeping", "Copy a shop, restore the copy and verify it before saying that it worked."),
     "restore": ("keeping", "Make a shop from a backup, and verify it."),

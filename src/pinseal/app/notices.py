@@ -1,0 +1,88 @@
+"""Impairment notices: which clocks run, and the paper that tells the owner."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from pinseal.app.papers import Papers, dates_as
+from pinseal.reasons import Refusal
+
+if TYPE_CHECKING:
+    from pinseal.documents.paper import Paper
+    from pinseal.records.unit import UnitState
+    from pinseal.service.impairments import Impairment
+    from pinseal.store import Shop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListedImpairment:
+    """An impairment with the unit as it stands today, and the unit that hangs in its place, where one does."""
+
+    impairment: Impairment
+    unit: UnitState
+    stands_in: str = ""
+
+    def as_json(self) -> dict[str, Any]:
+        from pinseal.service.duelist import unit_json
+
+        return {**self.impairment.as_json(), "unit": unit_json(self.unit), "stands_in": self.stands_in}
+
+
+class Notices(Papers):
+    """What is told of impaired units."""
+
+    def impairments(self, path: Path, *, unit: str | None = None, only_open: bool = True) -> list[ListedImpairment]:
+        """The impairments of a shop or of one unit, the newest first. Raises `Refusal`."""
+        with self._open(path, readonly=True) as shop:
+            return self._impairments(shop, unit, only_open=only_open)
+
+    def impairment_notice(self, path: Path, unit: str, *, record: str | None = None) -> tuple[ListedImpairment, Paper]:
+        """The notice of the newest impairment of a unit, or of one of its impairments by uid. Raises `Refusal`."""
+        from pinseal.documents.paper import Paper
+        from pinseal.service.notice_words import notice_data
+
+        with self._open(path, readonly=True) as shop:
+            settings = shop.settings()
+            found = [each for each in self._impairments(shop, unit, only_open=False) if record in (None, each.impairment.record)]
+        if not found:
+            raise Refusal(
+                what="there is nothing to give notice of",
+                rule="a notice tells of a recorded impairment",
+                got=record or unit,
+                do='record it: `pinseal record impaired UNIT --at 2026-07-03T10:00-05:00 --impairments "valve leaks"`',
+            )
+        case = found[0]
+        with dates_as(settings):
+            data = notice_data(case.impairment, case.unit, case.stands_in)
+            head = self._head(
+                settings,
+                title=data.pop("title"),
+                kind="Impairment notice",
+                form=case.impairment.case.place,
+                right=data.pop("right"),
+                foot=[f"record {case.impairment.record}"],
+            )
+        return case, Paper(template="notice", head=head, data=data)
+
+    def _impairments(self, shop: Shop, unit: str | None, *, only_open: bool) -> list[ListedImpairment]:
+        from pinseal.service.impairments import IMPAIRMENT_KINDS, impairments
+        from pinseal.service.office import find_one
+        from pinseal.store.looking import records_of_kinds
+
+        only = find_one(shop.find(unit), unit, where="in this shop").uid if unit else None
+        records = [each for each in records_of_kinds(shop, IMPAIRMENT_KINDS) if only in (None, each.unit)]
+        zone, veils = ZoneInfo(shop.settings().time_zone), shop.veils()
+        found = impairments([veils.over_record(each) for each in records], now=self.now(), zone=zone)
+        wanted = [each for each in found if each.is_open or not only_open]
+        return [self._listed(shop, each) for each in wanted]
+
+    def _listed(self, shop: Shop, impairment: Impairment) -> ListedImpairment:
+        whole = shop.unit(impairment.unit)
+        assert whole is not None, "a unit with records is there"
+        loaner = (whole.away or {}).get("loaner", "")
+        other = shop.unit(loaner) if loaner and loaner != "none" else None
+        stands_in = (other.state.id or other.state.serial or "") if other else ""
+        return ListedImpairment(impairment=impairment, unit=whole.state, stands_in=stands_in)

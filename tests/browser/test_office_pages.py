@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from office_desk import PASSPHRASE
 from office_looking import page_faults
-from office_tour import FIELD, FILES, STOPS
+from office_tour import FIELD, FILES, STOPS, a_new_link
 from starlette.routing import Route
 
 from pinseal.app import App
@@ -37,4 +38,19 @@ def test_a_page_holds_to_what_is_asked_of_every_page(office, stop):
     assert answer.status == stop.status
     assert not office.page.url.endswith("/sign-in") or stop.route == "sign-in"
     faults = page_faults(office.page) + office.wrong
+    assert not faults, "\n".join(faults)
+
+
+def test_a_page_that_a_role_may_not_open_says_so(office, browser):
+    link = a_new_link(office, "Perrin Slate (invented)", "slate")
+    context = browser.new_context(base_url=office.served.address, viewport={"width": 1280, "height": 900})
+    page = context.new_page()
+    page.goto(link)
+    page.get_by_label("Passphrase").fill(PASSPHRASE)
+    page.get_by_label("The same again").fill(PASSPHRASE)
+    page.get_by_role("button", name="Keep it and come in").click()
+    page.get_by_role("button", name="Sign out").wait_for()
+    assert page.goto("/people").status == 403
+    faults = page_faults(page)
+    context.close()
     assert not faults, "\n".join(faults)

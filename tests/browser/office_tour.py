@@ -85,6 +85,16 @@ def _test(desk: Desk, words: str) -> str:
     return _unit(words)(desk).replace("/units/", "/bench/test/")
 
 
+def _bank(desk: Desk) -> str:
+    """Two bottles that came and were read, and a powder unit that takes their gas."""
+    for name, shows in (("N-1", "2640 psi"), ("N-2", "600 psi")):
+        said = {"id": name, "gas": "nitrogen", "water-capacity": "49 L", "dew-point": "-80 F", "purity": "99.99"}
+        shown = desk.send("/bench/supply/receive", **said)[1]
+        bottle = re.findall(r'name="bottle" value="([^"]+)"', shown)[-1]
+        desk.send("/bench/supply/read", bottle=bottle, shows=shows, **{"at-temperature": "20 F"})
+    return "/bench/supply?unit=" + _unit("AF-003")(desk).rpartition("/")[2]
+
+
 JUDGED = "?by=jacket&reading-pressure=3360+psi&reading-held=40&reading-total=92.0+mL&reading-permanent=8.4+mL"
 STOPS = (
     Stop("today", "/"),
@@ -123,6 +133,8 @@ STOPS = (
     Stop("bench-charge", lambda desk: desk.link("/bench", f"/bench/charge/{UID}")),
     Stop("bench-unit", lambda desk: _sheet(desk) and _unit("SH-009")(desk).replace("/units/", "/bench/unit/")),
     Stop("bench-unit", lambda desk: _unit("AF-007")(desk).replace("/units/", "/bench/unit/"), "without a sheet"),
+    Stop("bench-supply", "/bench/supply"),
+    Stop("bench-supply", lambda desk: _bank(desk), "counted for a unit"),
     Stop("bench-tests", "/bench/tests"),
     Stop("bench-test", lambda desk: _test(desk, "AF-007"), "in the jacket"),
     Stop("bench-test", lambda desk: _test(desk, "AF-007") + JUDGED, "in the jacket, judged"),
@@ -157,6 +169,7 @@ FILES = {
     "unit-photo",
     "bench-dial",
     "bench-test-picture",
+    "bench-supply-picture",
     "mark",
     "favicon",
     "static",

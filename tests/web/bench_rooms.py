@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 
 from fake_office import TODAY, uid_of
-from fake_rooms import BAD_GAUGE, PACKS, SCALE, FakeRooms
+from fake_rooms import BAD_GAUGE, NOW, PACKS, SCALE, FakeRooms
 from record_makers import Writer
 
 from pinseal.dates import PartialDate
+from pinseal.records.bottles import SupplyBottle, fold_bottles
 from pinseal.records.fold import fold
+from pinseal.records.record import Draft, Record
+from pinseal.records.record_kinds import check_record
 from pinseal.records.registers import Instrument, InstrumentCheck
+from pinseal.service.office import Writer as Writer_
 from pinseal.service.registry import ListedInstrument, listed_instrument
+from pinseal.service.supplies import read_bottle, receive_bottle, return_bottle
 from pinseal.service.workshop import AskedSheet, Registers, make_job
 
 STAMPED, PLAIN, SILENT = uid_of(1), uid_of(0), uid_of(5)
@@ -44,6 +50,8 @@ class BenchRooms(FakeRooms):
     def __init__(self) -> None:
         super().__init__(12)
         writer = Writer("bench", first=97_000)
+        self.bottle_records: list[Record] = []
+        self.pen = Writer("bottles", first=99_500)
         self.tools = [SCALE, BAD_GAUGE, HIGH, LOW, WJ, CC]
         self.lives[STAMPED].append(writer.write("registered", "2024-01-02", unit=STAMPED, **STAMP))
         self.lives[PLAIN].append(writer.write("registered", "2024-01-03", unit=PLAIN, **TEST_PLATE))
@@ -53,6 +61,21 @@ class BenchRooms(FakeRooms):
         place = next(i for i, state in enumerate(dues.states) if state.uid == unit)
         asked = AskedSheet(works=None if works is None else tuple(works), on=TODAY, packs=PACKS)
         return make_job(whole, dues.of_unit(place), asked, Registers(instruments=self.tools))
+
+    def bottles(self) -> Sequence[SupplyBottle]:
+        return fold_bottles(self.bottle_records)
+
+    def write(self, drafts: Sequence[Draft], *, writer: str, received: datetime) -> list[Record]:
+        made = [self.pen.write(each.kind, str(each.done), unit=each.unit, **check_record(each.kind, each.fields)) for each in drafts]
+        self.bottle_records += made
+        return made
+
+    def write_bottle(self, deed: str, uid: str, fields: Mapping[str, str], person: str) -> None:
+        who = Writer_(device="office", person=person, now=NOW, new_uid=lambda: uid_of(970 + len(self.bottle_records)))
+        if deed == "receive":
+            receive_bottle(self, who, done=TODAY, fields=fields)
+        else:
+            {"read": read_bottle, "return": return_bottle}[deed](self, who, uid, done=TODAY, fields=fields)
 
     def instruments(self) -> Sequence[ListedInstrument]:
         return [listed_instrument(each, on=TODAY, packs=PACKS) for each in self.tools]

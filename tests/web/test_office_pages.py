@@ -199,6 +199,13 @@ def test_the_bench_lists_what_waits_there_and_open_bench_work(client: TestClient
     assert "not proved empty of pressure internal examination, recharge" in text_of(page)
 
 
+def test_the_cautions_of_a_charge_stand_beside_its_dial(client: TestClient) -> None:
+    words = text_of(client.get(f"/bench/charge/{UNIT}?at=50&at-unit=F").text)
+    for each in ("Never fill past the date of the pressure test", "put a shield before the gauge", "no higher than the ceiling",
+                 "they are right: stop and ask", "pressure test due"):  # fmt: skip
+        assert each in words, each
+
+
 def test_a_charge_is_planned_only_from_what_is_known(client: TestClient) -> None:
     first = text_of(client.get(f"/bench/charge/{UNIT}").text)
     assert "Temperature of the shell now" in first and "target" not in first.split("Pressurised vessels")[0].split("Where to stop")[1]

@@ -18,6 +18,7 @@ from pinseal.web.office_doors import Entered, Offered, Photo
 if TYPE_CHECKING:
     from pinseal.app import App
     from pinseal.dates import PartialDate
+    from pinseal.records.bottles import SupplyBottle
     from pinseal.records.record import Draft, Record
     from pinseal.records.registers import Instrument, Person
     from pinseal.records.unit import UnitState
@@ -187,6 +188,12 @@ class ShopRooms(ShopOffice):
         from pinseal.service.registry import Signed
 
         self.app.check_instrument(self.path, instrument, fields, Signed(person=person or None, device=_WRITER))
+
+    def bottles(self) -> Sequence[SupplyBottle]:
+        return self._remember("bottles", lambda shop: tuple(shop.bottles()))
+
+    def write_bottle(self, deed: str, uid: str, fields: Mapping[str, str], person: str) -> None:
+        self.app.write_bottle(self.path, deed, uid, fields, person=person or None, device=_WRITER)
 
     def doubt(self, instrument: str) -> Doubted:
         from pinseal.service.registry import doubt

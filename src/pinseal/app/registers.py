@@ -99,6 +99,20 @@ class Registers(Ground):
             who, done = self._signing(shop, signed)
             return self._known_person(shop, registry.end_paper(shop, who, name, done=done, fields=fields))
 
+    def write_bottle(self, path: Path, deed: str, uid: str, fields: Mapping[str, str], *, person: str | None, device: str) -> None:
+        """Receive, read or return a supply bottle, today. Raises `Refusal`."""
+        from pinseal.service import supplies
+        from pinseal.service.registry import Signed
+
+        with self._open(path) as shop:
+            who, done = self._signing(shop, Signed(person=person, device=device))
+            if deed == "receive":
+                supplies.receive_bottle(shop, who, done=done, fields=fields)
+            elif deed == "read":
+                supplies.read_bottle(shop, who, uid, done=done, fields=fields)
+            else:
+                supplies.return_bottle(shop, who, uid, done=done, fields=fields)
+
     def doubt(self, path: Path, instrument: str, *, since: date | None, until: date | None) -> Doubted:
         from pinseal.service.registry import doubt
 

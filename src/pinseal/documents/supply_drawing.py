@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from pinseal.documents.supply_plot import BottlePicture, supply_svg
 from pinseal.measures import SYSTEMS, in_unit
 from pinseal.rules.supplying import SupplyPlan
 
 
-def draw_supply(plan: SupplyPlan, system: str, names: Mapping[int, str] | None = None) -> str:
-    """The bank as SVG text, in the units of a system (`us` or `metric`). `names` maps the number of a bottle to what it is called."""
-    unit, called = SYSTEMS[system]["pressure"], names or {}
+def draw_supply(plan: SupplyPlan, system: str) -> str:
+    """The bank as SVG text, in the units of a system (`us` or `metric`)."""
+    unit = SYSTEMS[system]["pressure"]
     pictures = [
         BottlePicture(
-            name=called.get(bottle.number, str(bottle.number)),
+            name=bottle.name,
             reading=in_unit(bottle.gauge_pa, "pressure", unit),
             floor=in_unit(bottle.floor_gauge_pa, "pressure", unit),
             charges=bottle.charges,

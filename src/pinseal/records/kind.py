@@ -8,7 +8,12 @@ from pinseal import kinds
 from pinseal.records.fields import Field
 
 ANY_SUBJECT = "any"
-SUBJECTS: dict[str, str] = {"unit": "an extinguisher", "instrument": "an instrument", "person": "a person"}
+SUBJECTS: dict[str, str] = {
+    "unit": "an extinguisher",
+    "instrument": "an instrument",
+    "person": "a person",
+    "bottle": "a supply bottle",
+}
 
 NOTE = Field(name="note", help="anything worth keeping")
 SOURCE = Field(name="source", help="where this is known from: a list, a tag, a report")

@@ -10,6 +10,7 @@ from dataclasses import fields
 
 from pinseal import kinds
 from pinseal.reasons import Refusal
+from pinseal.records.bottle_kinds import BOTTLE_KINDS
 from pinseal.records.fields import Field, checked
 from pinseal.records.job_kinds import JOB_KINDS
 from pinseal.records.kind import (
@@ -243,6 +244,7 @@ _ALL = (
     ),
     *JOB_KINDS,
     *REGISTER_KINDS,
+    *BOTTLE_KINDS,
 )
 
 KINDS: dict[str, RecordKind] = {kind.code: kind for kind in _ALL}

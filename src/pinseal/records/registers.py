@@ -93,7 +93,7 @@ class Person:
 
 def fold_instrument(records: Iterable[Record]) -> Instrument:
     """What the records of one instrument make of it."""
-    facts, marks, uid = _facts(records)
+    facts, marks, uid = counting_facts(records)
     found = Instrument(uid=uid, marks=marks)
     for fact in facts:
         if fact.kind == "instrument-registered":
@@ -107,7 +107,7 @@ def fold_instrument(records: Iterable[Record]) -> Instrument:
 
 def fold_person(records: Iterable[Record]) -> Person:
     """What the records of one person make of them."""
-    facts, marks, uid = _facts(records)
+    facts, marks, uid = counting_facts(records)
     found = Person(uid=uid, marks=marks)
     for fact in facts:
         said = fact.fields
@@ -122,16 +122,16 @@ def fold_person(records: Iterable[Record]) -> Person:
 
 def fold_instruments(records: Iterable[Record]) -> list[Instrument]:
     """Every instrument among records of any subject, in the order of the uids."""
-    return [fold_instrument(some) for some in _of_subject(records, "instrument")]
+    return [fold_instrument(some) for some in about_subject(records, "instrument")]
 
 
 def fold_people(records: Iterable[Record]) -> list[Person]:
     """Every person among records of any subject, in the order of the uids."""
-    return [fold_person(some) for some in _of_subject(records, "person")]
+    return [fold_person(some) for some in about_subject(records, "person")]
 
 
 def other_subjects(records: Iterable[Record]) -> dict[str, str]:
-    """The subjects that are no extinguishers: what each uid stands for, `instrument` or `person`."""
+    """The subjects that are no extinguishers: what each uid stands for, `instrument`, `person` or `bottle`."""
     found = {uid: subject_of(record.kind for record in some) for uid, some in _by_subject(records).items()}
     return {uid: about for uid, about in found.items() if about != "unit"}
 
@@ -143,12 +143,14 @@ def _by_subject(records: Iterable[Record]) -> dict[str, list[Record]]:
     return found
 
 
-def _of_subject(records: Iterable[Record], about: str) -> list[list[Record]]:
+def about_subject(records: Iterable[Record], about: str) -> list[list[Record]]:
+    """The records of each subject of a kind (a key of `SUBJECTS`), in the order of the uids."""
     by_subject = _by_subject(records)
     return [by_subject[uid] for uid in sorted(by_subject) if subject_of(record.kind for record in by_subject[uid]) == about]
 
 
-def _facts(records: Iterable[Record]) -> tuple[Sequence[Fact], tuple[Mark, ...], str]:
+def counting_facts(records: Iterable[Record]) -> tuple[Sequence[Fact], tuple[Mark, ...], str]:
+    """The facts of one subject that count, corrections applied, with its marks and its uid."""
     kept, doubled = distinct(records)
     assert kept, "a subject has at least one record"
     assert len({record.unit for record in kept}) == 1, "a fold is of one subject"

@@ -28,6 +28,12 @@ SAFETY_WORDS = (
     "Judge the pressure on the regulator's own calibrated gauge, never on the unit's.",
     "Gas goes in through the discharge port, slowly. Never leave the unit connected to the supply.",
 )
+# Beside the dial, for whoever stands at it: the ceiling is NFPA 10 7.8.4 (from memory), the test date that of the pack in use.
+LIMIT_WORDS = (
+    "Never fill past the date of the pressure test: test the shell first.",
+    "The regulator is set no higher than the ceiling, and never taken off to go faster.",
+    "Where this page and the nameplate or the maker's manual differ, they are right: stop and ask.",
+)
 _DENSITY_KG_M3 = (500.0, 12_000.0)
 _WATER_K = (273.15, 323.15)
 _TOP_UP_FROM_PA = 700.0  # a tenth of a psi: less is no reason to charge twice

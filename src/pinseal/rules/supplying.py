@@ -24,9 +24,13 @@ SUPPLY_SAFETY_WORDS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BottleState:
-    """One bottle, numbered from 1 as given. Pressures gauge [Pa] at the bottle's temperature unless the name says 70 F."""
+    """One bottle, numbered from 1 as given, and what it is called.
+
+    Pressures gauge [Pa] at the bottle's temperature unless the name says 70 F.
+    """
 
     number: int
+    name: str
     gauge_pa: float
     at_70f_gauge_pa: float
     floor_gauge_pa: float
@@ -66,10 +70,14 @@ class SupplyPlan:
         return sum(bottle.charges for bottle in self.bottles)
 
 
-def plan_supply(bottles: Sequence[Bottle], unit: UnitToFill, *, system: str = "us") -> SupplyPlan:
-    """What the bank holds and how to draw it. Raises `Refusal` for a bottle or a unit that cannot be."""
+def plan_supply(bottles: Sequence[Bottle], unit: UnitToFill, *, system: str = "us", names: Sequence[str] = ()) -> SupplyPlan:
+    """What the bank holds and how to draw it; without `names` bottles are called by their numbers.
+
+    Raises `Refusal` for a bottle or a unit that cannot be.
+    """
     _check(bottles, unit)
-    states = tuple(_state(number, bottle, unit) for number, bottle in enumerate(bottles, 1))
+    called = names or [str(number) for number in range(1, len(bottles) + 1)]
+    states = tuple(_state(number, name, bottle, unit) for number, (name, bottle) in enumerate(zip(called, bottles, strict=True), 1))
     order = tuple(index + 1 for index in supply.drawing_order(bottles, unit))
     plan = SupplyPlan(
         bottles=states,
@@ -96,9 +104,10 @@ def _refused(rule: str, got: str, do: str) -> Refusal:
     return Refusal(what="no supply can be worked out from this", rule=rule, got=got, do=do)
 
 
-def _state(number: int, bottle: Bottle, unit: UnitToFill) -> BottleState:
+def _state(number: int, name: str, bottle: Bottle, unit: UnitToFill) -> BottleState:
     return BottleState(
         number=number,
+        name=name,
         gauge_pa=bottle.gauge_pa,
         at_70f_gauge_pa=bottle.at_70f_gauge_pa,
         floor_gauge_pa=unit.floor_gauge_pa(bottle.t_k),
@@ -119,7 +128,7 @@ def _sentences(plan: SupplyPlan, unit: UnitToFill, system: str) -> Iterator[str]
     for bottle in plan.bottles:
         yield from _bottle_sentences(bottle, system)
     if len(plan.order) > 1:
-        order = ", then ".join(str(number) for number in plan.order)
+        order = ", then ".join(plan.bottles[number - 1].name for number in plan.order)
         yield f"Draw from bottle {order}: the emptiest that can still push goes first, the fullest is kept for the last psi."
         if plan.cascade_charges is not None and plan.cascade_charges > plan.charges_left:
             yield (
@@ -134,8 +143,8 @@ def _bottle_sentences(bottle: BottleState, system: str) -> Iterator[str]:
     here, reference = (for_people(k, "temperature", system=system) for k in (bottle.t_k, T_70F_K))
     if abs(bottle.t_k - T_70F_K) > 2.0:
         lies = "low" if bottle.t_k < T_70F_K else "high"
-        yield f"Bottle {bottle.number} reads {lies}: {reads} at {here} is {at_70f} at {reference}."
+        yield f"Bottle {bottle.name} reads {lies}: {reads} at {here} is {at_70f} at {reference}."
     if bottle.swap_now:
-        yield f"Bottle {bottle.number} at {reads} has no whole charge left: swap it, or use it only to begin units."
+        yield f"Bottle {bottle.name} at {reads} has no whole charge left: swap it, or use it only to begin units."
     elif bottle.swap_at_gauge_pa is not None:
-        yield f"Swap bottle {bottle.number} when it reads {pressure_words(bottle.swap_at_gauge_pa, system)} at {here}."
+        yield f"Swap bottle {bottle.name} when it reads {pressure_words(bottle.swap_at_gauge_pa, system)} at {here}."

@@ -13,6 +13,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from pinseal.reasons import Refusal
+from pinseal.records.bottles import SupplyBottle, fold_bottles
 from pinseal.records.fold import Unit, fold, fold_all, is_unit
 from pinseal.records.proof import Proof, prove
 from pinseal.records.record import Draft, Record, instant_text
@@ -274,6 +275,10 @@ class Shop:
     def people(self) -> list[Person]:
         """Every person with their papers, in the order of registering."""
         return fold_people(self._records_about("person"))
+
+    def bottles(self) -> list[SupplyBottle]:
+        """Every supply bottle with its readings, returned ones too, in the order of receiving."""
+        return fold_bottles(self._records_about("bottle"))
 
     def _records_about(self, subject: str) -> list[Record]:
         with self._reading() as connection:

@@ -187,4 +187,54 @@ class TeardownPage:
     troubles: tuple[Trouble, ...] = ()
 
 
-TEMPLATES: dict[type[object], str] = {TestPage: "bench_test.html", TestDayPage: "bench_tests.html", TeardownPage: "bench_unit.html"}
+# -- supply bottles
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BottleRow:
+    """One supply bottle. `turn` is its place in the order of drawing for the unit at hand; `odd` what speaks against it."""
+
+    uid: str
+    name: str
+    gas: str
+    paper: str
+    shows: str
+    at_70f: str
+    read_on: str
+    contents: str
+    usable: str
+    charges: str
+    turn: str
+    swap: str
+    odd: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SupplyPage:
+    """The supply bottles, and what they do for one unit. `head` is empty where no unit is chosen, `why_not` says why nothing is counted."""
+
+    frame: Frame
+    units: tuple[Choice, ...]
+    unit: UnitHead | None
+    rows: tuple[BottleRow, ...]
+    gone: tuple[tuple[str, str], ...]
+    head: str
+    why_not: str
+    because: tuple[str, ...]
+    picture_href: str
+    told: str
+    order: tuple[str, ...]
+    gases: tuple[Choice, ...]
+    may_write: bool
+    said: Mapping[str, str]
+    at: str
+    safety: tuple[str, ...]
+    troubles: tuple[Trouble, ...] = ()
+
+
+TEMPLATES: dict[type[object], str] = {
+    TestPage: "bench_test.html",
+    TestDayPage: "bench_tests.html",
+    TeardownPage: "bench_unit.html",
+    SupplyPage: "bench_supply.html",
+}

@@ -12,9 +12,10 @@ from pinseal.catalogue import marked
 from pinseal.measures import for_people, parse_pressure, parse_temperature
 from pinseal.reasons import Refusal
 from pinseal.records.fold import Unit
-from pinseal.rules.charging import SAFETY_WORDS, ChargeAsked, ChargePlan, plan_charge
+from pinseal.rules.charging import LIMIT_WORDS, SAFETY_WORDS, ChargeAsked, ChargePlan, plan_charge
 from pinseal.service.agent_ledger import Lot, Movement
 from pinseal.service.charge_of_unit import AtTheBench, absent_facts, charge_asked
+from pinseal.service.workshop import shell_test_date
 from pinseal.sheets.plate import read_plate
 from pinseal.web.date_words import date_words
 from pinseal.web.office_common import Sight
@@ -90,7 +91,7 @@ def charge_page(seen: Sight, unit: Unit, typed: Typed, system: str) -> ChargePag
         frame=frame(seen.about, title=_("Charge %(unit)s", unit=unit_head(state).name), here="/bench"),
         unit=unit_head(state),
         here=here,
-        known=tuple(_known(unit, system)),
+        known=(*_known(unit, system), _test_due(seen, unit)),
         cannot=tuple(map(_, absent_facts(plate, state.nameplate.agent))),
         at=typed.text("at"),
         at_units=_units(("F", "C") if system == "us" else ("C", "F"), typed.text("at-unit")),
@@ -110,7 +111,7 @@ def charge_page(seen: Sight, unit: Unit, typed: Typed, system: str) -> ChargePag
         told=_told(plan, system) if plan else "",
         figures=tuple(_figures(plan, system)) if plan else (),
         because=plan.because if plan else (),
-        safety=tuple(map(_, SAFETY_WORDS)),
+        safety=tuple(map(_, (*SAFETY_WORDS, *LIMIT_WORDS))),
         troubles=troubles,
     )
 
@@ -129,6 +130,13 @@ def _known(unit: Unit, system: str) -> Sequence[Fact]:
         (_("gas by the nameplate"), _(kinds.GASES.get(plate.gas or "", ""))),
     )
     return [Fact(name=name, value=str(value)) for name, value in said if value]
+
+
+def _test_due(seen: Sight, unit: Unit) -> Fact:
+    """When its pressure test is due, by the rules in use."""
+    found = shell_test_date(unit.state, seen.dues.of_unit(seen.places[unit.state.uid or ""]))
+    words = found.words or {"no": _("none is owed"), "unknown": _("not known")}.get(found.owed, "")
+    return Fact(name=_("pressure test due"), value=words, note=_("overdue: never filled before it is tested") if found.overdue else "")
 
 
 def _head(plan: ChargePlan) -> str:

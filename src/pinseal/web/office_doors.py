@@ -12,6 +12,7 @@ from datetime import date
 from typing import Any, Protocol
 
 from pinseal.dates import PartialDate
+from pinseal.records.bottles import SupplyBottle
 from pinseal.records.record import Record
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.agent_ledger import Lot
@@ -109,6 +110,14 @@ class OfficeRooms(Office, Protocol):
 
     def check_instrument(self, instrument: str, fields: Mapping[str, str], person: str) -> None:
         """Record a comparison of an instrument, by its uid, with a better one. Raises `Refusal`."""
+        ...
+
+    def bottles(self) -> Sequence[SupplyBottle]:
+        """Every supply bottle, returned ones too. The same answer may be given again."""
+        ...
+
+    def write_bottle(self, deed: str, uid: str, fields: Mapping[str, str], person: str) -> None:
+        """Receive, read or return a supply bottle (`uid` empty for one that comes). Raises `Refusal`."""
         ...
 
     def doubt(self, instrument: str) -> Doubted:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from starlette.routing import BaseRoute
 
 from pinseal.web import (
+    bench_supplies,
     bench_tests,
     bench_units,
     office_bench,
@@ -19,5 +20,6 @@ from pinseal.web.office_doors import OfficeRooms
 
 def office_routes(office: OfficeRooms) -> list[BaseRoute]:
     """The routes of the office pages."""
-    rooms = (office_registers, office_deficiencies, office_months, office_units, office_sheets, office_bench, bench_tests, bench_units)
+    bench = (office_bench, bench_supplies, bench_tests, bench_units)
+    rooms = (office_registers, office_deficiencies, office_months, office_units, office_sheets, *bench)
     return [route for room in rooms for route in room.routes(office)]

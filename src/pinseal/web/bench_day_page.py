@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked
 from pinseal.measures import parse_measure, parse_pressure
 from pinseal.reasons import Refusal
 from pinseal.records.registers import Instrument
@@ -20,19 +22,20 @@ from pinseal.web.bench_views import TestDayPage, TestRow
 from pinseal.web.office_common import Sight
 from pinseal.web.office_work_parts import unit_head
 from pinseal.web.pages import frame
+from pinseal.web.refusals import unreadable
 from pinseal.web.views import Trouble
 
 CHECK_FIELDS = ("jacket", "cylinder", "at", "certified", "read")
 _LABELS = {
-    "jacket": "the jacket",
-    "cylinder": "the calibrated cylinder",
-    "at": "the pressure",
-    "certified": "the expansion on its certificate",
-    "read": "the expansion that was read",
+    "jacket": marked("the jacket"),
+    "cylinder": marked("the calibrated cylinder"),
+    "at": marked("the pressure"),
+    "certified": marked("the expansion on its certificate"),
+    "read": marked("the expansion that was read"),
 }
 _SAVED = {
-    "good": "The check is recorded: the jacket may be used today.",
-    "bad": "The check is recorded: the jacket reads wrong and may not be used. Every test since its last good check is in doubt.",
+    "good": marked("The check is recorded: the jacket may be used today."),
+    "bad": marked("The check is recorded: the jacket reads wrong and may not be used. Every test since its last good check is in doubt."),
 }
 
 
@@ -51,14 +54,14 @@ class Check:
 
 def read_check(said: Mapping[str, str], listed: Sequence[ListedInstrument]) -> Check:
     """A daily check from its form; every field is looked at, so that all that is wrong is told at once."""
-    wrong = {name: f"{_LABELS[name]} is not said" for name in CHECK_FIELDS if not said.get(name)}
+    wrong = {name: _("%(what)s is not said", what=_(_LABELS[name])) for name in CHECK_FIELDS if not said.get(name)}
     known = {each.instrument.id: each for each in listed if each.instrument.withdrawn is None}
     for name, what in (("jacket", "test-jacket"), ("cylinder", "calibrated-cylinder")):
         found = known.get(said.get(name, ""))
         if name not in wrong and (found is None or found.instrument.what != what):
-            wrong[name] = f"{_LABELS[name]} is none of the register"
+            wrong[name] = _("%(what)s is none of the register", what=_(_LABELS[name]))
         elif found is not None and name == "cylinder" and found.standing.code in ("bad", "lapsed", "never-checked"):
-            wrong[name] = f"the calibrated cylinder vouches for nothing: {found.standing.because}"
+            wrong[name] = _("the calibrated cylinder vouches for nothing: %(why)s", why=_(found.standing.because))
     volumes: dict[str, Fraction] = {}
     for name in ("certified", "read", "at"):
         if name in wrong:
@@ -67,13 +70,15 @@ def read_check(said: Mapping[str, str], listed: Sequence[ListedInstrument]) -> C
             exact = parse_pressure(said[name]).exact if name == "at" else parse_measure("volume", _cm3(said[name])).exact
             volumes[name] = exact
         except Refusal as refused:
-            wrong[name] = f"{_LABELS[name]} “{refused.got[:60]}” cannot be read: {refused.rule}; {refused.do}"
+            wrong[name] = unreadable(_(_LABELS[name]), refused)
     if wrong:
         return Check(said=said, wrong=wrong)
     try:
         found_out = daily_check(certified_m3=volumes["certified"], read_m3=volumes["read"])
     except Refusal as refused:
-        return Check(said=said, wrong={"read": f"{refused.what}: {refused.rule}; {refused.do}"})
+        return Check(
+            said=said, wrong={"read": _("%(what)s: %(rule)s; %(do)s", what=_(refused.what), rule=_(refused.rule), do=_(refused.do))}
+        )
     fields = {"check": "good" if found_out.met else "bad", "against": said["cylinder"], "value": f"at {said['at']}: {found_out.text}"}
     return Check(said=said, jacket=known[said["jacket"]].instrument, fields=fields)
 
@@ -90,14 +95,14 @@ def test_day_page(
     percent, source = daily_limit()
     open_now = [(line.uid, sheets[line.uid]) for line in seen.books.sheets if line.uid in sheets and seen.sees(line.unit)]
     return TestDayPage(
-        frame=frame(seen.about, title="Pressure tests today", here="/bench"),
+        frame=frame(seen.about, title=_("Pressure tests today"), here="/bench"),
         tools=tools(listed, TEST_TOOLS, seen.about.today),
         jackets=choices(listed, "test-jacket", check.said.get("jacket", "")),
         cylinders=choices(listed, "calibrated-cylinder", check.said.get("cylinder", "")),
         limit=str(percent),
         limit_source=source,
         may_check=may_check,
-        saved=_SAVED.get(saved, ""),
+        saved=_(_SAVED.get(saved, "")),
         said=check.said,
         wrong=check.wrong,
         rows=tuple(_row(uid, sheet) for uid, sheet in open_now if test_steps(sheet.work)),
@@ -116,12 +121,12 @@ def _row(uid: str, sheet: OpenedSheet) -> TestRow:
         pressure = least.because
     except Refusal as refused:
         pressure = refused.rule
-    waits = f"waits: {shut[0].because}" if shut else "the test may be made"
+    waits = _("waits: %(what)s", what=_(shut[0].because)) if shut else _("the test may be made")
     return TestRow(
         unit=unit_head(work.job.unit),
         href=f"/bench/test/{work.job.unit.uid}?by={kind}",
         sheet_href=f"/sheets/{uid}/work",
-        pressure=f"{KINDS[kind]}: {pressure}",
+        pressure=f"{_(KINDS[kind])}: {_(pressure)}",
         verdict=judged.verdict if judged else "",
-        state=(judged.because[0] if judged.because else "") if judged else "answered" if work.is_answered(step) else waits,
+        state=(judged.because[0] if judged.because else "") if judged else _("answered") if work.is_answered(step) else waits,
     )

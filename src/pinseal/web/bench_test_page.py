@@ -7,9 +7,11 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from urllib.parse import urlencode
 
+from pinseal.catalogue import gettext as _
 from pinseal.reasons import Refusal
 from pinseal.rules.bench_instruments import psi
 from pinseal.rules.cautions import STAND_CLEAR
+from pinseal.rules.pressure_tests import ExpansionVerdict
 from pinseal.service.registry import ListedInstrument
 from pinseal.service.sheet_shapes import OpenedSheet
 from pinseal.sheets.judgement import Judgement
@@ -87,7 +89,7 @@ def no_test_page(seen: Sight, uid: str, why: str) -> TestPage:
     state = seen.state(uid)
     assert state is not None, "only units that are seen are shown"
     return TestPage(
-        frame=frame(seen.about, title=f"Pressure test {unit_head(state).name}", here="/bench"), unit=unit_head(state),
+        frame=frame(seen.about, title=_("Pressure test %(unit)s", unit=unit_head(state).name), here="/bench"), unit=unit_head(state),
         here=f"/bench/test/{uid}", kinds=(), kind="", why_not=why, title="", do="", caution="", source="", step="", sheet_href="",
         begin_href="", expect=0, shown=0, gates=(), needed=(), notes=(), tools=(), wants=(), answers=(), live=None, result=None,
         safety=STAND_CLEAR,
@@ -103,15 +105,15 @@ def test_page(seen: Sight, bench: Bench, asked: str, filled: Filled) -> TestPage
     troubles, (facts, notes) = list(filled.all_troubles()), _needed(work, kind)
     least_pa = _least(work, kind)
     return TestPage(
-        frame=frame(seen.about, title=f"{KINDS[kind]} test of {head.name}", here="/bench"),
+        frame=frame(seen.about, title=_("%(kind)s test of %(unit)s", kind=_(KINDS[kind]), unit=head.name), here="/bench"),
         unit=head,
         here=bench.address(),
-        kinds=tuple(Link(text=KINDS[each], href=f"{bench.address()}?by={each}", on=each == kind) for each in KINDS if each in steps),
+        kinds=tuple(Link(text=_(KINDS[each]), href=f"{bench.address()}?by={each}", on=each == kind) for each in KINDS if each in steps),
         kind=kind,
         why_not="",
-        title=step.title,
-        do=step.do,
-        caution=step.caution,
+        title=view.title,
+        do=view.do,
+        caution=view.caution,
         source=view.source,
         step=step.id,
         sheet_href=f"/sheets/{bench.sheet.uid}/work" if bench.kept else "",
@@ -141,14 +143,19 @@ def _needed(work: Working, kind: str) -> tuple[tuple[Fact, ...], tuple[str, ...]
         found, limit = needed(work.job, kind), limit_percent(work.job)
     except Refusal as refused:
         return (), (f"{refused.what}: {refused.rule}",)
-    facts = [Fact(name="test pressure", value=psi(found.pa) if found.pa is not None else "not on record", note=found.because)]
+    facts = [Fact(name=_("test pressure"), value=psi(found.pa) if found.pa is not None else _("not on record"), note=found.because)]
     if kind == JACKET and work.job.plate.test_pa is not None and work.job.plate.test_pa != found.pa:
-        facts.append(Fact(name="on the nameplate", value=psi(work.job.plate.test_pa), note="the nameplate wins where it asks for more"))
+        facts.append(
+            Fact(name=_("on the nameplate"), value=psi(work.job.plate.test_pa), note=_("the nameplate wins where it asks for more"))
+        )
     if kind == JACKET:
-        words = f"at most {float(limit[0]):g} % of the total" if limit else "not known without the stamp"
-        facts.append(Fact(name="may stay", value=words, note=limit[1] if limit else ""))
+        words = _("not known without the stamp")
+        if limit:
+            percent = f"{float(limit[0]):g} %"
+            words = _("at most %(percent)s of the total", percent=percent)
+        facts.append(Fact(name=_("may stay"), value=words, note=limit[1] if limit else ""))
     elif (seconds := hold_s(work.job, kind)) is not None:
-        facts.append(Fact(name="hold", value=f"{seconds} s", note="satisfies every reading of the rule that is held here"))
+        facts.append(Fact(name=_("hold"), value=f"{seconds} s", note=_("satisfies every reading of the rule that is held here")))
     return tuple(facts), found.cautions
 
 
@@ -206,7 +213,7 @@ def _result(bench: Bench, step: Step, kind: str, filled: Filled) -> Tested | Non
         return None
     answer, kept = step.answer(given.answer), kept_readings(bench.work, step)
     judged = bench.work.judgements.get(step.id)
-    return _tested(bench, kind, kept, judged, answer=answer.says if answer else "Not done", kept=True)
+    return _tested(bench, kind, kept, judged, answer=_(answer.says) if answer else _("Not done"), kept=True)
 
 
 def _judged(bench: Bench, step: Step, readings: Mapping[str, Reading]) -> Judgement | None:
@@ -221,7 +228,7 @@ def _tested(
     bench: Bench, kind: str, readings: Mapping[str, Reading], judged: Judgement | None, *, answer: str, kept: bool = False
 ) -> Tested:
     drawn = expansion_of(bench.work.job, readings) if kind == JACKET else None
-    labels = {want.name: want.label for step in test_steps(bench.work).values() for want in step.wants}
+    labels = {want.name: _(want.label) for step in test_steps(bench.work).values() for want in step.wants}
     return Tested(
         kept=kept,
         verdict=judged.verdict if judged else "",
@@ -231,8 +238,15 @@ def _tested(
         settle=judged.settle if judged else "",
         read=tuple(Fact(name=labels.get(name, name), value=each.text, note=each.instrument or "") for name, each in readings.items()),
         picture_href=f"{bench.address()}/picture.svg?{urlencode(texts_of(readings))}" if drawn else "",
-        told="" if drawn is None else f"A bar as long as the total expansion, with what stayed at its end. {' '.join(drawn.because[:1])}",
+        told=""
+        if drawn is None
+        else f"{_('A bar as long as the total expansion, with what stayed at its end.')} {' '.join(drawn.because[:1])}",
     )
+
+
+def _told(drawn: ExpansionVerdict) -> str:
+    """The picture in a sentence, for who does not see it."""
+    return " ".join((_("A bar as long as the total expansion, with what stayed at its end."), *drawn.because[:1]))
 
 
 def _void(bench: Bench, readings: Mapping[str, Reading]) -> tuple[str, ...]:

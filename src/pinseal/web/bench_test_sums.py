@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked
 from pinseal.measures import FACTORS
 from pinseal.physics.expansion import CM3, TOTAL_LEAST_M3, TOTAL_MOST_M3
 from pinseal.reasons import Refusal
@@ -19,9 +21,10 @@ from pinseal.sheets.verdicts_tests import asked_proof, judged_expansion, shell_k
 from pinseal.sheets.working import Working
 from pinseal.web.office_common import one
 from pinseal.web.office_entries import INSTRUMENT, READING, Form, reading_text
+from pinseal.web.refusals import unreadable
 
 JACKET, PROOF = "jacket", "proof"
-KINDS: Mapping[str, str] = {PROOF: "Proof pressure", JACKET: "Water jacket"}
+KINDS: Mapping[str, str] = {PROOF: marked("Proof pressure"), JACKET: marked("Water jacket")}
 _JUDGES = {"shell-proof": PROOF, "water-jacket": JACKET}
 _ANY_PA = Fraction(10**6)  # what is needed does not turn on what was held
 
@@ -49,11 +52,14 @@ def needed(job: Job, kind: str) -> Required:
     if kind == PROOF:
         return required_pressure(asked_proof(job, shell_kind(job), test_pa=_ANY_PA))
     if job.plate.marking is None:
-        return Required(pa=None, because="the stamped specification is not on record, so neither limit nor test pressure is known")
+        return Required(pa=None, because=_("the stamped specification is not on record, so neither limit nor test pressure is known"))
     least, source = least_test_pa(job.plate.marking, job.on)
     if least is None:
-        return Required(pa=None, because=f"the stamp {job.plate.marking.text} shows no service pressure")
-    return Required(pa=least, because=f"{job.plate.marking.text} needs at least {psi(least)} ({source.for_people()})")
+        return Required(pa=None, because=_("the stamp %(stamp)s shows no service pressure", stamp=job.plate.marking.text))
+    because = _(
+        "%(stamp)s needs at least %(pressure)s (%(source)s)", stamp=job.plate.marking.text, pressure=psi(least), source=source.for_people()
+    )
+    return Required(pa=least, because=because)
 
 
 def hold_s(job: Job, kind: str) -> int | None:
@@ -108,12 +114,12 @@ def read_form(step: Step, form: Form, answer: Answer | None) -> Typed:
         if not text:
             missing = not want.optional and (answer.code in want.only_with if answer and want.only_with else answer is None or answer.good)
             if missing:
-                found.wrong[want.name] = f"{want.label} is missing: read it and enter it"
+                found.wrong[want.name] = _("%(what)s is missing: read it and enter it", what=_(want.label))
             continue
         try:
             found.readings[want.name] = read(want, text, step=step, instrument=one(form, INSTRUMENT + want.name) or None)
         except Refusal as refused:
-            found.wrong[want.name] = f"{want.label} “{refused.got[:60]}” cannot be read: {refused.rule}; {refused.do}"
+            found.wrong[want.name] = unreadable(_(want.label), refused)
     return found
 
 

@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
+from pinseal.catalogue import gettext as _
 from pinseal.documents.jacket_drawing import jacket_picture
 from pinseal.documents.jacket_plot import jacket_svg
 from pinseal.reasons import Refusal
@@ -117,7 +118,7 @@ class TestDesk:
     def _take(self, request: Request, bench: Bench, form: Form) -> tuple[Trouble, ...]:
         """Take the entry through the sheet's own service; why it was refused, where it was."""
         if not bench.kept:
-            return (Trouble(text="No sheet with this test is open, so nothing was recorded. Begin a sheet first.", at="record"),)
+            return (Trouble(text=_("No sheet with this test is open, so nothing was recorded. Begin a sheet first."), at="record"),)
         try:
             check_number(bench.sheet, form)
             entry = entry_of({**form, "act": ["step"]}, now=int(self.clock()))
@@ -139,10 +140,11 @@ class TestDesk:
         if found is None or bench.work.job.plate.marking is None:
             raise not_here()
         pressure, rejection = typed.readings["pressure"], typed.readings.get("rejection")
+        stamp = bench.work.job.plate.marking.text
         drawn = jacket_picture(
             found,
-            title="Water jacket test",
-            subtitle=f"{bench.work.job.plate.marking.text} at {pressure.text}, {bench.work.job.on.isoformat()}",
+            title=_("Water jacket test"),
+            subtitle=_("%(stamp)s at %(pressure)s, %(date)s", stamp=stamp, pressure=pressure.text, date=bench.work.job.on.isoformat()),
             rejection_m3=_float(rejection.measure.exact if rejection else None),
         )
         return Response(jacket_svg(drawn), media_type="image/svg+xml")
@@ -164,7 +166,7 @@ class TestDesk:
         except Refusal as refused:
             return answer(no_test_page(seen, uid, in_sentences(refused)))
         if not test_steps(sheet.work):
-            why = "No procedure that is held here tests this kind of unit by pressure. Ask its maker, or a licensed tester."
+            why = _("No procedure that is held here tests this kind of unit by pressure. Ask its maker, or a licensed tester.")
             return answer(no_test_page(seen, uid, why))
         return Bench(sheet=sheet, kept=kept, listed=self.office.instruments(), shown=int(self.clock()))
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from fractions import Fraction
 
+from pinseal.catalogue import gettext as _
 from pinseal.records.registers import Instrument
 from pinseal.rules.bench_instruments import gauge_findings
 from pinseal.service.registry import ListedInstrument
@@ -36,9 +37,9 @@ def tools(listed: Sequence[ListedInstrument], whats: Iterable[str], on: date, te
 
 def _tool(each: ListedInstrument, on: date, test_pa: Fraction | None) -> Tool:
     row = instrument_row(each)
-    good = f"good until {row.good_until}" if each.standing.code == "good" and row.good_until else row.standing
+    good = _("good until %(date)s", date=row.good_until) if each.standing.code == "good" and row.good_until else row.standing
     if each.instrument.what == "test-jacket":
-        good = "checked today" if each.standing.code == "good" else "not checked today" if each.standing.code == "lapsed" else good
+        good = _("checked today") if each.standing.code == "good" else _("not checked today") if each.standing.code == "lapsed" else good
     return Tool(
         name=row.name,
         href=row.href,

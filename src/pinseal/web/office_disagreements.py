@@ -6,16 +6,17 @@ from collections.abc import Callable, Sequence
 
 from pinseal import kinds
 from pinseal.catalogue import gettext
-from pinseal.records.record_kinds import KINDS
 from pinseal.service.disagreements import CONDEMNED, GONE, MISSING, OUTCOME, PLACE, READING, RESULT, Disagreement, Side
 from pinseal.sheets.model import WORKS
+from pinseal.web.date_words import date_words
 from pinseal.web.office_sheet_page import outcome_words
 from pinseal.web.office_views import DisagreementRow, UnitHead
+from pinseal.web.words import record_words
 
 
 def disagreement_row(each: Disagreement, unit: UnitHead | None = None) -> DisagreementRow:
     says, settle = _WORDS[each.matter]
-    choices = tuple((side.fact.uid, f"{_did(side)}, {side.fact.done.for_people()}, {side.person}") for side in (each.one, each.other))
+    choices = tuple((side.fact.uid, f"{_did(side)}, {date_words(side.fact.done)}, {side.person}") for side in (each.one, each.other))
     return DisagreementRow(says=says(each), settle=settle(), choices=choices, unit=unit)
 
 
@@ -26,14 +27,14 @@ def rows_of(found: Sequence[Disagreement]) -> tuple[DisagreementRow, ...]:
 def _both(each: Disagreement) -> dict[str, str]:
     return {
         "one": each.one.person,
-        "day": each.one.fact.done.for_people(),
+        "day": date_words(each.one.fact.done),
         "other": each.other.person,
-        "later": each.other.fact.done.for_people(),
+        "later": date_words(each.other.fact.done),
     }
 
 
 def _did(side: Side) -> str:
-    return KINDS[side.fact.kind].label
+    return record_words(side.fact.kind)
 
 
 def _missing(each: Disagreement) -> str:
@@ -41,9 +42,9 @@ def _missing(each: Disagreement) -> str:
     return gettext(
         "%(one)s looked for it and did not find it (%(day)s); %(other)s had it in hand: %(did)s (%(later)s)",
         one=lost.person,
-        day=lost.fact.done.for_people(),
+        day=date_words(lost.fact.done),
         other=seen.person,
-        later=seen.fact.done.for_people(),
+        later=date_words(seen.fact.done),
         did=_did(seen),
     )
 
@@ -60,7 +61,7 @@ def _place(each: Disagreement) -> str:
 
 def _outcome(each: Disagreement) -> str:
     end, ending = (outcome_words(side.fact.fields.get("outcome", "")) for side in (each.one, each.other))
-    work = kinds.DUTIES.get(each.about) or WORKS.get(each.about, each.about)
+    work = gettext(kinds.DUTIES.get(each.about) or WORKS.get(each.about, each.about))
     return gettext(
         "%(one)s ended a job sheet (%(work)s) with “%(end)s” (%(day)s); %(other)s ended one with “%(ending)s” (%(later)s)",
         work=work,
@@ -74,7 +75,7 @@ def _reading(each: Disagreement) -> str:
     first, second = (_value(side) for side in (each.one, each.other))
     return gettext(
         "%(one)s read %(what)s as %(first)s (%(day)s); %(other)s read %(second)s (%(later)s)",
-        what=each.about,
+        what=gettext(each.about),
         first=first,
         second=second,
         **_both(each),
@@ -82,7 +83,7 @@ def _reading(each: Disagreement) -> str:
 
 
 def _value(side: Side) -> str:
-    verdict = kinds.VERDICTS.get(side.fact.fields.get("verdict", ""), "")
+    verdict = gettext(kinds.VERDICTS.get(side.fact.fields.get("verdict", ""), ""))
     return ", ".join(text for text in (side.fact.fields.get("value", ""), verdict) if text)
 
 
@@ -92,9 +93,9 @@ def _result(each: Disagreement) -> str:
         "%(what)s: %(failed)s says that it failed (%(day)s); %(passed)s says that it passed (%(later)s)",
         what=_did(failed),
         failed=failed.person,
-        day=failed.fact.done.for_people(),
+        day=date_words(failed.fact.done),
         passed=passed.person,
-        later=passed.fact.done.for_people(),
+        later=date_words(passed.fact.done),
     )
 
 

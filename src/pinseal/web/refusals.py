@@ -8,6 +8,8 @@ from __future__ import annotations
 from pinseal.catalogue import gettext as _
 from pinseal.reasons import Refusal
 
+_TYPED_SHOWN_MAX = 60
+
 
 def capital(text: str) -> str:
     """A text with a capital letter at its start.
@@ -25,6 +27,17 @@ def sentence(text: str) -> str:
     ('Check the name.', '')
     """
     return capital(_(text)).rstrip(".") + "." if text else ""
+
+
+def unreadable(what: str, refused: Refusal) -> str:
+    """That a field of a form cannot be read, and how it is written. What was typed is cut at a length that is still seen at once."""
+    return _(
+        "%(what)s “%(got)s” cannot be read: %(rule)s; %(do)s",
+        what=what,
+        got=refused.got[:_TYPED_SHOWN_MAX],
+        rule=_(refused.rule),
+        do=_(refused.do),
+    )
 
 
 def in_sentences(refused: Refusal) -> str:

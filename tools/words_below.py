@@ -27,6 +27,7 @@ _TABLES = {
     "pinseal.sheets.decision": ("DECISIONS",),
     "pinseal.service.books": ("STAGES",),
     "pinseal.rules.leak_words": ("KIND_LABELS",),
+    "pinseal.rules.cautions": ("STAND_CLEAR",),
     "pinseal.rules.charging": ("SAFETY_WORDS",),
     "pinseal.rules.sentences": ("FACT_HEADINGS",),
 }

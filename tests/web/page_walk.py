@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from html import unescape
 
 from starlette.testclient import TestClient
@@ -27,14 +27,21 @@ def links(html: str) -> list[str]:
     return [link for link in dict.fromkeys(unescape(each) for each in _LINK.findall(html)) if not link.startswith(_LEFT_OUT)]
 
 
-def walk(client: TestClient, *, each: int = 3, start: tuple[str, ...] = ("/",)) -> Iterator[tuple[str, str]]:
+def path_of(address: str) -> str:
+    """The kind of an address whatever is asked of it: fewer pages."""
+    return kind_of(address.partition("?")[0])
+
+
+def walk(
+    client: TestClient, *, each: int = 3, start: tuple[str, ...] = ("/",), kind: Callable[[str], str] = kind_of
+) -> Iterator[tuple[str, str]]:
     """Addresses with their HTML or SVG, at most `each` of a kind."""
     waiting, seen, counted = list(start), set(start), Counter[str]()
     while waiting:
         address = waiting.pop(0)
-        if counted[kind_of(address)] >= each:
+        if counted[kind(address)] >= each:
             continue
-        counted[kind_of(address)] += 1
+        counted[kind(address)] += 1
         answer = client.get(address)
         if not answer.headers["content-type"].startswith(("text/html", "image/svg", "text/csv")):
             continue

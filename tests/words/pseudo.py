@@ -17,6 +17,8 @@ PSEUDO = "qps"  # ISO 639-2 keeps qaa to qtz for such use
 OPEN, CLOSE = "⟦", "⟧"
 _SPOKEN_ATTRIBUTES = ("aria-label", "title", "placeholder", "alt", "data-label", "aria-description", "label")
 _SILENT = ("script", "style")
+_VOID = ("meta", "link", "input", "br", "hr", "img")
+_INLINE = ("span",)
 
 
 def make_pseudo(folder: Path) -> None:
@@ -35,34 +37,36 @@ def make_pseudo(folder: Path) -> None:
 
 
 class _Reader(HTMLParser):
+    """Keeps what stands outside of the brackets. What a page marks as English (`lang="en"`) is left out."""
+
     def __init__(self) -> None:
         super().__init__(convert_charrefs=True)
         self.depth = 0
         self.bare: list[str] = []
-        self.open: list[str] = []
+        self.open: list[tuple[str, bool]] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.open.append(tag)
-        for name, value in attrs:
-            if name in _SPOKEN_ATTRIBUTES and value:
-                self.bare.append(outside(value))
+        said = dict(attrs)
+        if tag not in _VOID:
+            self.open.append((tag, tag in _SILENT or said.get("lang") == catalogue.SOURCE))
+        if tag not in _INLINE:
+            self.bare.append("\n")
+        self.bare += [f"\n{outside(value)}\n" for name, value in attrs if name in _SPOKEN_ATTRIBUTES and value]
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        pass  # shapes of SVG
 
     def handle_endtag(self, tag: str) -> None:
-        while self.open and self.open.pop() != tag:
+        while self.open and self.open.pop()[0] != tag:
             pass
-        self._break(tag)
-
-    def _break(self, tag: str) -> None:
-        if tag in ("p", "li", "td", "th", "h1", "h2", "h3", "dt", "dd", "label", "option", "summary", "legend", "title", "small", "a", "b"):
+        if tag not in _INLINE:
             self.bare.append("\n")
 
     def handle_data(self, data: str) -> None:
-        if any(tag in _SILENT for tag in self.open):
-            return
-        kept = []
+        silent, kept = any(silent for _, silent in self.open), []
         for letter in data:
             self.depth += (letter == OPEN) - (letter == CLOSE)
-            kept.append(letter if self.depth == 0 and letter != CLOSE else "\n" if letter == CLOSE else "")
+            kept.append("\n" if letter in (OPEN, CLOSE) else "" if self.depth or silent else letter)
         self.bare.append("".join(kept))
 
 
@@ -71,7 +75,7 @@ def outside(text: str) -> str:
     depth, kept = 0, []
     for letter in text:
         depth += (letter == OPEN) - (letter == CLOSE)
-        kept.append(letter if depth == 0 and letter != CLOSE else "\n" if letter == CLOSE else "")
+        kept.append("\n" if letter in (OPEN, CLOSE) else "" if depth else letter)
     return "".join(kept)
 
 
@@ -81,7 +85,7 @@ def bare_texts(html: str) -> Iterator[str]:
     reader.feed(html)
     reader.close()
     for piece in "".join(reader.bare).split("\n"):
-        text = " ".join(piece.split()).strip(" ·,;:.()“”")
+        text = " ".join(piece.split()).strip(" ·,;:.")
         if re.search(r"[^\W\d_]", text):
             yield text
 

@@ -106,7 +106,7 @@ def test_day_page(
         said=check.said,
         wrong=check.wrong,
         rows=tuple(_row(uid, sheet) for uid, sheet in open_now if test_steps(sheet.work)),
-        safety=STAND_CLEAR,
+        safety=tuple(map(_, STAND_CLEAR)),
         troubles=tuple(Trouble(text=f"{words[:1].upper()}{words[1:]}.", at=f"r-{name}") for name, words in check.wrong.items()),
     )
 

@@ -92,7 +92,7 @@ def no_test_page(seen: Sight, uid: str, why: str) -> TestPage:
         frame=frame(seen.about, title=_("Pressure test %(unit)s", unit=unit_head(state).name), here="/bench"), unit=unit_head(state),
         here=f"/bench/test/{uid}", kinds=(), kind="", why_not=why, title="", do="", caution="", source="", step="", sheet_href="",
         begin_href="", expect=0, shown=0, gates=(), needed=(), notes=(), tools=(), wants=(), answers=(), live=None, result=None,
-        safety=STAND_CLEAR,
+        safety=tuple(map(_, STAND_CLEAR)),
     )  # fmt: skip
 
 
@@ -128,7 +128,7 @@ def test_page(seen: Sight, bench: Bench, asked: str, filled: Filled) -> TestPage
         answers=view.answers,
         live=_live(work, kind),
         result=_result(bench, step, kind, filled),
-        safety=STAND_CLEAR,
+        safety=tuple(map(_, STAND_CLEAR)),
         note=filled.form.get("note", [""])[-1],
         troubles=tuple(troubles),
     )

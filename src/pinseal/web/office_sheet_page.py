@@ -27,6 +27,12 @@ from pinseal.web.words import record_words
 
 SHOWN = {"open": marked("open"), "closed": marked("closed"), "check": marked("to look at as a sample"), "all": marked("all")}
 ROWS_A_PAGE = 50
+# The names under which an entry keeps what was said.
+_ENTRY_NAMES = (
+    marked("step"), marked("answer"), marked("confirm"), marked("fix"), marked("override"), marked("extend"), marked("abandon"),
+    marked("note"), marked("how"), marked("part"), marked("left"), marked("where"), marked("reason"), marked("supervisor"),
+    marked("number"), marked("count"), marked("covers"), marked("sample"), marked("group"), marked("agrees"),
+)  # fmt: skip
 # How a sheet can end that is no decision.
 _OUTCOMES = {**DECISIONS, "taken-away": marked("taken away"), "abandoned": marked("broken off"), "stays": marked("it stays as it is")}
 

@@ -8,8 +8,8 @@ from itertools import groupby
 from urllib.parse import quote
 
 from pinseal import kinds
+from pinseal.catalogue import SOURCE, language, ngettext
 from pinseal.catalogue import gettext as _
-from pinseal.catalogue import ngettext
 from pinseal.records.fold import Unit
 from pinseal.records.record import Record
 from pinseal.rules.leak_words import KIND_LABELS, Words
@@ -109,7 +109,7 @@ def life_marks(line: Timeline) -> tuple[LifeMark, ...]:
     ends = [-1.0] * _ROWS
     found = []
     for point in sorted((p for p in line.points if p.shape in _TOLD), key=lambda p: p.at):
-        text = point.label.removeprefix("last ").split(" and ")[0]
+        text = _short(point.label)
         wide = len(text) * _PERCENT_A_LETTER
         right = point.at + wide > 100
         start = point.at - wide if right else point.at
@@ -119,6 +119,11 @@ def life_marks(line: Timeline) -> tuple[LifeMark, ...]:
         ends[row] = start + wide + 1.5
         found.append(LifeMark(text=text, at=point.at, row=row, anchor="end" if right else "start"))
     return tuple(found)
+
+
+def _short(label: str) -> str:
+    """The label of a deed as a single word where that is known how; only English is cut."""
+    return label.removeprefix("last ").split(" and ")[0] if language() == SOURCE else label
 
 
 def _life(base: UnitPage, records: Sequence[Record], uid: str) -> Iterator[LifeYear]:

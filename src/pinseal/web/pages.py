@@ -32,6 +32,7 @@ from pinseal.web.views import (
 from pinseal.web.words import by_words, kind_words, last_day_words, note_words, place_words, unit_name
 
 URGENT_SHOWN = 12
+_NOTES = (marked("invented"),)  # what `About.note` may say
 ROWS_A_PAGE = 50
 ROWS_AT_ONCE_MAX = 1_000
 _HEADS = (

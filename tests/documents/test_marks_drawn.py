@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -141,6 +142,19 @@ def test_the_cell_that_a_hole_goes_through_is_framed_and_not_filled() -> None:
         for form in ("us-la", "us")
     ]
     assert dark[0] < dark[1]
+
+
+def _reddish(stock: Stock) -> int:
+    page = draw_marks([made("us-tx", "red-tag")], stock, stamp=STAMP, form="png").pages.files[0]
+    red, green, _ = np.moveaxis(np.asarray(Image.open(io.BytesIO(page)).convert("RGB")).astype(int), 2, 0)
+    return int((red - green > 60).sum())
+
+
+def test_a_red_tag_is_printed_in_red_on_white_stock_and_in_dark_ink_on_red_stock() -> None:
+    """Red ink on red card cannot be read."""
+    red_card = shipped_stocks()["red-card"]
+    assert _reddish(red_card) == 0
+    assert _reddish(replace(red_card, colour="white")) > 5000
 
 
 def test_a_text_that_cannot_fit_is_refused_with_the_name_of_the_mark() -> None:

@@ -8,10 +8,9 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import Any
 
-import segno
 import typst
-from barcode.codex import Code128
 
+from pinseal.documents.codes import code128_svg, qr_svg
 from pinseal.documents.typeset import Form, Typeset, drawn_boxes, typeset
 from pinseal.kinds import AGENT_GROUPS
 from pinseal.reasons import Refusal
@@ -54,7 +53,7 @@ _PLACED = {
     "level", "test-year", "seal",
 }  # fmt: skip
 _LONG_WORD, _ZERO_WIDTH_SPACE = 16, "\u200b"
-_LEAST_MODULE_MM, _BEST_MODULE_MM, _QUIET = 0.19, 0.42, 10
+_LEAST_MODULE_MM, _BEST_MODULE_MM = 0.19, 0.42
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,7 +209,8 @@ def _lines(mark: str, asked: Iterable[str], values: Mapping[str, str]) -> list[d
     for name in sorted(names, key=_ORDER.index):
         if values.get(name):
             found.setdefault(together.get(name, name) if together.get(name) in found else name, []).append(values[name])
-    return [{"name": _CAPTIONS[name], "value": _breakable(", ".join(parts))} for name, parts in found.items()]
+    captions = _CAPTIONS | ({"person-name": "Found by"} if mark == "red-tag" else {})
+    return [{"name": captions[name], "value": _breakable(", ".join(parts))} for name, parts in found.items()]
 
 
 _CAPTIONS = {
@@ -274,28 +274,12 @@ def _place_drawing(label: UnitLabel) -> dict[str, Any]:
     }
 
 
-def qr_svg(text: str) -> str:
-    """A QR code as SVG, its quiet zone of four modules included, error correction M (ISO/IEC 18004)."""
-    rows = [bytes(row) for row in segno.make_qr(text, error="m").matrix]
-    runs = ((y, found.start(), found.end() - found.start()) for y, row in enumerate(rows) for found in re.finditer(rb"\x01+", row))
-    path = "".join(f"M{x + 4} {y + 4}h{n}v1h-{n}z" for y, x, n in runs)
-    side = len(rows) + 8
-    return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {side} {side}"><path fill="#000" d="{path}"/></svg>'
-
-
 def _bars(text: str, room: float) -> tuple[str, Any]:
     """Code 128 as SVG with its width [mm], quiet zones included; no code, and why, where it cannot be drawn or read."""
     if not text or not all(" " <= each <= "~" for each in text):
         return "", "its number has characters that Code 128 does not hold"
-    modules = Code128(text).build()[0]
-    count = len(modules) + 2 * _QUIET
-    module = min(_BEST_MODULE_MM, room / count)
+    svg, modules = code128_svg(text)
+    module = min(_BEST_MODULE_MM, room / modules)
     if module < _LEAST_MODULE_MM:
         return "", f"its bars would be finer than {_LEAST_MODULE_MM} mm"
-    path = "".join(
-        f"M{found.start() + _QUIET} 0h{found.end() - found.start()}v1h-{found.end() - found.start()}z"
-        for found in re.finditer("1+", modules)
-    )
-    frame = f'width="{count}" height="1" viewBox="0 0 {count} 1" preserveAspectRatio="none"'
-    svg = f'<svg xmlns="http://www.w3.org/2000/svg" {frame}><path fill="#000" d="{path}"/></svg>'
-    return svg, round(module * count, 3)
+    return svg, round(module * modules, 3)

@@ -12,6 +12,17 @@ PICTURE = Path(__file__).parent.parent.parent / "src" / "pinseal" / "web" / "sta
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 
 
+OVER = """() => {
+  const some = [...document.querySelectorAll("main > :not(.hands)")].filter((each) => each.offsetHeight);
+  const seen = (each) => [each, ...each.querySelectorAll("*")].filter((one) => one.offsetHeight > 2 && one.checkVisibility());
+  const foot = (each) => Math.max(...seen(each).map((one) => one.getBoundingClientRect().bottom));
+  const over = (each, at) => at > 0 && each.getBoundingClientRect().top < foot(some[at - 1]) - 1;
+  return some.filter(over).map((each) => each.outerHTML.slice(0, 90));
+}"""
+WIDE = """() => [...document.querySelectorAll("main *")].filter((each) => each.getBoundingClientRect().right > innerWidth + 1)
+  .map((each) => each.outerHTML.slice(0, 90))"""
+
+
 @pytest.fixture
 def page(served, phone):
     with phone() as context:
@@ -259,6 +270,9 @@ def test_nothing_is_wider_than_a_narrow_screen_and_what_is_pressed_is_big(page, 
     ):
         go(page, path)
         assert page.evaluate("() => document.documentElement.scrollWidth") <= width, path
+        # What sticks to the foot lies over the rest by intent; nothing else lies over anything, and nothing runs out at the right.
+        assert not page.evaluate(OVER), path
+        assert not page.evaluate(WIDE), path
         heights = page.evaluate("() => [...document.querySelectorAll('main button')].map((b) => [b.textContent, b.offsetHeight])")
         low = [each for each in heights if 0 < each[1] < 52]
         assert not low, f"{path}: {low}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from importlib.resources import files
 
 import pytest
 from fake_office import client_of
@@ -14,6 +15,9 @@ from pinseal.web.guards import FIELD_HEADERS, HEADERS
 
 MODULES = {name: content.decode() for name, content in held_files().items() if name.endswith(".js")}
 LINES_MAX = 150
+# Classes of the office's style sheet that the field page uses, meaning the same.
+SHARED = {"caption", "card", "caution", "cited", "figure", "first", "hands", "odd", "plain", "quiet", "said", "said-list", "shape"}
+SHARED |= {"tag", "tag-title", "units", "unseen"}
 # Keys that are put together of two parts where they are said.
 BUILT = {f"{word}N" for word in ("moved", "missing", "blocked", "unlisted")}
 BUILT |= {f"mark{word}" for word in ("Found", "Missing", "Moved", "Blocked")} | {
@@ -114,6 +118,14 @@ def test_every_word_that_is_said_is_in_the_catalogue_and_every_one_there_is_said
     assert said <= known, said - known
     unused = {word for word in known if not re.search(rf'["`]{word}["`]', others)}
     assert unused <= BUILT, unused
+
+
+def test_a_class_of_the_office_changes_the_field_page_only_where_both_mean_it():
+    """Both style sheets are on the page: a name that means another thing in the office would move things about on the phone."""
+    sheet = (files("pinseal.web") / "static" / "pinseal.css").read_text(encoding="utf-8")
+    office = set(re.findall(r"\.([a-z][\w-]+)", re.sub(r"/\*.*?\*/|url\([^)]*\)", "", sheet, flags=re.DOTALL)))
+    said = {word for text in MODULES.values() for names in re.findall(r'class: "([^"]+)"', text) for word in names.split()}
+    assert said & office <= SHARED, said & office - SHARED
 
 
 def test_the_whole_page_is_light():

@@ -44,9 +44,9 @@ export function dial({ unit, pa, band, expected, u }) {
     band ? arc(R - 4, turn(band[0]), turn(band[1]), "dial-band") : null,
     full ? arc(R + 8, full[0], Math.max(full[1], full[0] + 1.5), "dial-full") : null,
     ...ticks, ...figures,
-    full ? s("text", { x: 0, y: 64, "text-anchor": "middle", class: "dial-word" }, say("fullToday")) : null,
+    full ? s("text", { x: 0, y: 62, "text-anchor": "middle", class: "dial-word" }, say("fullToday")) : null,
     Number.isFinite(pa) ? s("path", { class: "dial-needle", d: `M ${point(10, turn(pa) + 180)} L ${point(R - 6, turn(pa))}` }) : null,
     s("circle", { r: 6, class: "dial-hub" }),
-    s("text", { x: 0, y: 46, "text-anchor": "middle", class: "dial-read" }, Number.isFinite(pa) ? forPeople("pressure", pa, unit) : "–"),
+    s("text", { x: 0, y: 33, "text-anchor": "middle", class: "dial-read" }, Number.isFinite(pa) ? forPeople("pressure", pa, unit) : "–"),
   );
 }

@@ -79,7 +79,7 @@ export async function workScreen({ parts: [uid, asked, stepId], again }) {
   const work = asked || dueWork(found);
   const sheet = work ? sheetOf(held, found, work) : null;
   const stepCount = h("p", { class: "caption" });
-  const bar = [h("div", { class: "bar" }, h("p", { class: "back" }, h("a", { href: "#/walk" }, say("list"))), stepCount, workTabs(found, work))];
+  const bar = [h("div", { class: "job-bar" }, h("p", { class: "back" }, h("a", { href: "#/walk" }, say("list"))), stepCount, workTabs(found, work))];
   if (!sheet) return { where, parts: [...bar, heading(nameOf(found)), h("p", {}, say("noSheet"), ` ${whyNone(found)}`), facts(found, true), await markButtons(found, held, again)] };
   const kept = await sheetFor(found, held, [work]);
   const stands = standing(sheet, kept.entries, isOwner(held));

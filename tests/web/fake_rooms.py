@@ -14,6 +14,7 @@ from starlette.testclient import TestClient
 
 from pinseal.dates import PartialDate
 from pinseal.reasons import Refusal
+from pinseal.records.bottles import SupplyBottle
 from pinseal.records.fold import fold
 from pinseal.records.record import Record
 from pinseal.records.registers import Instrument, InstrumentCheck, Withdrawn
@@ -186,6 +187,9 @@ class FakeRooms(FakeOffice):
 
     def instruments(self) -> Sequence[ListedInstrument]:
         return [listed_instrument(each, on=TODAY, packs=PACKS) for each in (SCALE, BAD_GAUGE, OLD_SCALE)]
+
+    def bottles(self) -> Sequence[SupplyBottle]:
+        return ()
 
     def doubt(self, instrument: str) -> Doubted:
         found = next(each for each in (SCALE, BAD_GAUGE, OLD_SCALE) if each.uid == instrument)

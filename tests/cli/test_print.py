@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
@@ -166,3 +167,41 @@ def test_wrong_settings_of_the_firm_are_refused(pinseal: Command, shop: Path) ->
         ran = pinseal("settings", *words)
         assert ran.code == 2
         assert why in ran.err, ran.err
+
+
+@pytest.fixture
+def away(pinseal: Command, printed: Path) -> str:
+    """The uid of a second sheet of PC-9: the needle stands low, and it goes to the bench while L-1 stands in."""
+    shutil.copy(ANSWERS.with_name("away.answers.json"), printed)
+    dated = {"manufactured": "2024-05", "last-inspection": "2026-11-20", "last-maintenance": "2026-11-02"}
+    same = ("agent", "expelled-by", "shell", "wheeled", "rechargeable", "hose", "size")
+    stand_in = {**{name: PLATE[name] for name in same}, "rating": "4-A:80-B:C", **dated}
+    said = [f"--{name}={text}" for name, text in stand_in.items()]
+    assert pinseal("record", "registered", "L-1", "--on", "2026-11-23", "--site", "Shop", "--place", "Van", *said).code == 0
+    work = ["--duties", "maintenance", "--from", "away.answers.json", "--on", "2026-11-24", "--person", "Ida Quill"]
+    ran = pinseal("finish", "PC-9", *work)
+    assert ran.code == 0, ran.err
+    found = re.search(r"Sheet ([0-9a-f-]{36})", ran.out)
+    assert found is not None
+    return found[1]
+
+
+def test_a_unit_that_is_out_of_order_gets_a_red_tag_with_what_is_wrong(pinseal: Command, away: str) -> None:
+    said = pinseal("print", "red", "PC-9", "--sheet", away, "--out", "red.pdf", "--json").json
+    fields = said["marks"][0]["fields"]
+    assert "Pressure below what a full unit shows today" in fields["impairments"]["text"]
+    assert fields["owner"]["text"] == "Pier Café"
+    assert said["stock"] == "red-card"
+
+
+def test_a_unit_that_is_out_of_order_gets_no_service_tag(pinseal: Command, away: str) -> None:
+    ran = pinseal("print", "tag", "PC-9", "--sheet", away, "--out", "t.pdf")
+    assert ran.code == 2
+    assert "a service tag waits until it does; a red tag is due" in ran.err
+    assert "marks that this sheet earned: red tag" in ran.err
+
+
+def test_the_red_tag_of_texas_asks_for_the_owners_address(pinseal: Command, away: str) -> None:
+    words = ["print", "red", "PC-9", "--sheet", away, "--form", "us-tx", "--out", "red.pdf"]
+    assert "no owner and address" in pinseal(*words).err
+    assert pinseal(*words, "--owner", "Pier Café, 1 Long Quay").code == 0

@@ -50,8 +50,12 @@ LONGEST = {
     "impairments": "Gauge needle below the green band\nHose cracked at the coupling\nShell pitted deeper than its limit at the foot ring",
 }
 
+# Each mark once, in the form that rules it: a state form takes the rest from the general one.
 EVERY = [
-    (form.id, mark) for form in mark_forms().values() for mark, rule in form.marks.items() if mark in STATEMENTS and rule.made_by == "shop"
+    (form.id, mark)
+    for form in mark_forms().values()
+    for mark, rule in form.marks.items()
+    if mark in STATEMENTS and rule.made_by == "shop" and rule.form == form.id
 ]
 
 

@@ -12,7 +12,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-from babel.messages.catalog import Catalog
+from babel.messages.catalog import Catalog, Message
 from babel.messages.extract import extract_from_file
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
@@ -81,13 +81,28 @@ def wanted_files() -> Iterator[tuple[Path, bytes]]:
     pot = template()
     yield POT, _text(pot, _HEAD).encode()
     for path in sorted(FOLDER.glob(f"*/{DOMAIN}.po")):
-        with path.open("rb") as file:
-            held = read_po(file, locale=path.parent.name, domain=DOMAIN)
-        held.update(pot, no_fuzzy_matching=True, update_header_comment=False)
-        yield path, _text(held).encode()
+        locale = path.parent.name.replace("-", "_")
+        text = _text(_brought_up(read_po(BytesIO(path.read_bytes()), locale=locale, domain=DOMAIN), pot)).encode()
+        held = read_po(BytesIO(text), locale=locale, domain=DOMAIN)
+        yield path, text
         yield path.with_suffix(".mo"), _compiled(held)
-        missing = [each.id for each in held if each.id and not each.string]
+        missing = [each for each in held if each.id and not _is_said(each)]
         print(f"{path.parent.name}: {len(held) - len(missing)} of {len(held)} messages")
+
+
+def _brought_up(held: Catalog, pot: Catalog) -> Catalog:
+    """A translation with the messages of today. Its dates stay those of its translators, so that it changes only with its words."""
+    made = held.creation_date
+    held.update(pot, no_fuzzy_matching=True, update_header_comment=False)
+    held.creation_date = made
+    if "do not" in held.header_comment:  # as copied from the template
+        held.header_comment = "# The messages of pinseal in another language: docs/adding-a-language.md"
+    return held
+
+
+def _is_said(message: Message) -> bool:
+    forms = message.string if isinstance(message.string, tuple | list) else (message.string,)
+    return all(forms)
 
 
 def main() -> int:

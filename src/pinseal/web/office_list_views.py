@@ -173,6 +173,7 @@ class SettingsPage:
     orders: tuple[Choice, ...]
     time_zone: str
     saved: bool
+    languages: tuple[Choice, ...]
     troubles: tuple[Trouble, ...] = ()
 
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pinseal import kinds
+from pinseal.catalogue import SOURCE, held_languages, marked, pgettext, spoken
 from pinseal.catalogue import gettext as _
-from pinseal.catalogue import marked
 from pinseal.standards.model import Pack
 from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import SettingsPage
@@ -26,7 +26,7 @@ STYLES = {
     "iso": marked("2026-11-24: year, month, day (ISO 8601)"),
     "mdy": marked("11/24/2026: month, day, year"),
 }
-FORM_NAMES = ("packs", "units", "date_style", "currency", "maintenance_basis", "time_zone", "date_order")
+FORM_NAMES = ("language", "packs", "units", "date_style", "currency", "maintenance_basis", "time_zone", "date_order")
 
 
 def settings_page(
@@ -58,8 +58,20 @@ def settings_page(
         orders=_choices(ORDERS, said["date_order"] or ""),
         time_zone=said["time_zone"],
         saved=saved,
+        languages=languages(str(said.get("language", SOURCE))),
         troubles=troubles,
     )
+
+
+def languages(chosen: str) -> tuple[Choice, ...]:
+    """The languages that pages are held in, each by its own name; none to choose as long as English is the only one."""
+    held = held_languages()
+    return tuple(Choice(value=tag, label=_own_name(tag), chosen=tag == chosen) for tag in held) if len(held) > 1 else ()
+
+
+def _own_name(tag: str) -> str:
+    with spoken(tag):
+        return pgettext("the name of this language, in itself", "English")
 
 
 def _choices(table: Mapping[str, str], chosen: str) -> tuple[Choice, ...]:

@@ -31,12 +31,12 @@ class ShopApi:
     # Reading
 
     def units(self, asked: UnitsAsked, account: Account) -> dict[str, Any]:
-        index = self.rooms.index()
         if asked.text:
+            index = self.rooms.index()
             only = frozenset({asked.site}) & (account.reach or {asked.site}) if asked.site else account.reach
             found = [index.states[hit.index] for hit in index.find(asked.text, only=only).hits]
         else:
-            found = list(index.states)
+            found = list(self.rooms.due_list(self.rooms.about().today).states)
         shown = [each for each in found if _fits(each, asked, account)]
         return _page_of([_unit_line(each) for each in _part(shown, asked.page)], len(shown), asked.page, "units")
 

@@ -85,16 +85,17 @@ class Ground:
 
         return choose_packs(settings.packs if packs is None else packs)
 
-    def _shop_dues(self, shop: Shop, asked: Asked, *, only: Sequence[UnitState] | None = None) -> DueList:
-        """The dues of a shop's units (or of `only` these), by its own settings where nothing else is asked."""
+    def _shop_dues(self, shop: Shop, asked: Asked, *, only: Sequence[UnitState] | None = None, settings: Settings | None = None) -> DueList:
+        """The dues of a shop's units (or of `only` these), by its own settings (read already, or not) where nothing else is asked."""
         from pinseal.rules.clocks import Basis
         from pinseal.service.duelist import due_list
         from pinseal.service.office import states_on, withdrawals_of
 
-        settings = shop.settings()
+        settings = settings or shop.settings()
         today = settings.today(self.now())
         day = asked.on or today
         states = list(only) if only is not None else states_on(shop, day, today)
+        lists, recalls = shop.withdrawals_and_recalls(None if only is None else [state.uid for state in states if state.uid])
         own = {name.replace("-", "_"): code for name, code in settings.assume.items()}
         return due_list(
             states,
@@ -103,5 +104,5 @@ class Ground:
             horizon_days=asked.horizon_days,
             basis=Basis(asked.basis or settings.maintenance_basis),
             assume=own if asked.assume is None else asked.assume,
-            withdrawals=withdrawals_of(shop.withdrawals(), shop.recalls(), states, day),
+            withdrawals=withdrawals_of(lists, recalls, states, day),
         )

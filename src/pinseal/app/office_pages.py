@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
-from threading import Lock
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from pinseal.app.pages import ShopOffice
 from pinseal.dates import written_for_good
@@ -24,24 +23,21 @@ if TYPE_CHECKING:
     from pinseal.records.unit import UnitState
     from pinseal.rules.leaks import LeakAnswer
     from pinseal.service.agent_ledger import Lot
-    from pinseal.service.books import Books, SheetLine
+    from pinseal.service.books import Books
     from pinseal.service.disagreements import Disagreement
     from pinseal.service.registry import Doubted, ListedInstrument
     from pinseal.service.search import UnitIndex
     from pinseal.service.sheet_shapes import OpenedSheet
     from pinseal.sheets.entries import Entry
     from pinseal.store import Shop
-    from pinseal.store.looking import SheetHead
+    from pinseal.store.changes import Mark
 
 _WRITER = "office"
-_LATEST = 200
 _SHEETS_AT_ONCE = 100  # a bench with more open sheets than this shows its newest
-_DISPUTED = timedelta(days=90)  # what came in longer ago is told on the page of its unit alone
 # What a picture begins with, and what it is then. Anything else is handed out as a plain file.
 _TYPES = ((b"\x89PNG\r\n\x1a\n", "image/png"), (b"\xff\xd8\xff", "image/jpeg"))
 _HEAD_MAX = 8
 _SHA256 = re.compile(r"[0-9a-f]{64}", re.ASCII)
-Answer = TypeVar("Answer")
 
 
 def _media_type(content: bytes) -> str:
@@ -53,51 +49,38 @@ class ShopRooms(ShopOffice):
 
     app: App
 
-    def __init__(self, app: App, path: Path) -> None:
-        super().__init__(app, path)
-        self._shelf: dict[object, tuple[object, Any]] = {}
-        self._shelf_lock = Lock()
-
     @property
     def _folder(self) -> Path:
         from pinseal.store.files import folder_of
 
         return folder_of(self.path)
 
-    def _remember(self, name: object, make: Callable[[Shop], Answer]) -> Answer:
-        """The same answer again as long as the shop's file has not changed."""
-        version = self._version()
-        with self._shelf_lock:
-            kept = self._shelf.get(name)
-        if kept and kept[0] == version:
-            answer: Answer = kept[1]
-            return answer
-        with self.app._open(self.path, readonly=True) as shop:
-            made = make(shop)
-        with self._shelf_lock:
-            self._shelf[name] = (version, made)
-        return made
-
     def books(self) -> Books:
-        return self._remember("books", _books)
+        from pinseal.app.kept_books import KeptBooks
+
+        kept = KeptBooks(self.app)
+        return self._memory.get("books", kept.make, kept.keep_up).books
 
     def disagreements(self) -> Sequence[Disagreement]:
-        since = self.app.now() - _DISPUTED
-        return self._remember("disagreements", lambda shop: _disagreements(shop, since))
+        from pinseal.app.kept_books import KeptDisputes
+
+        kept = KeptDisputes(self.app)
+        return self._memory.get("disagreements", kept.make, kept.keep_up).found
 
     def index(self) -> UnitIndex:
-        return self._remember(("index", self._sites), self._index)
+        from pinseal.app.kept_lists import keep_index_up
 
-    def _index(self, shop: Shop) -> UnitIndex:
-        """Over the states of the due list, which are read already. They are asked for after the version was taken, so none is too old."""
+        return self._memory.get("index", self._make_index, keep_index_up)
+
+    def _make_index(self, shop: Shop) -> UnitIndex:
+        """Over the states of the due list, which are read already. They are asked for after the mark was taken, so none is too old."""
         from pinseal.service.search import UnitIndex
         from pinseal.store.looking import unit_names
 
-        return UnitIndex(self.due_list(self.about().today).states, unit_names(shop))
+        return UnitIndex(self._whole_list(self.about().today).states, unit_names(shop))
 
     def system(self) -> str:
-        with self.app._open(self.path, readonly=True) as shop:
-            return "metric" if shop.settings().units == "metric" else "us"
+        return "metric" if self._settings().units == "metric" else "us"
 
     # -- sheets
 
@@ -128,11 +111,21 @@ class ShopRooms(ShopOffice):
         return self.app.resume(self.path, uid)
 
     def open_sheets(self, works: frozenset[str]) -> Mapping[str, OpenedSheet]:
-        return self._remember(("sheets", works), lambda _: self._open_sheets(works))
+        def make(_: Shop) -> Mapping[str, OpenedSheet]:
+            return self._open_sheets(works, {})
 
-    def _open_sheets(self, works: frozenset[str]) -> Mapping[str, OpenedSheet]:
+        def keep_up(shop: Shop, old: Mapping[str, OpenedSheet], since: Mark) -> Mapping[str, OpenedSheet] | None:
+            from pinseal.app.kept_books import untouched_sheets
+
+            known = untouched_sheets(shop, old, since, self.books())
+            return None if known is None else self._open_sheets(works, known)
+
+        return self._memory.get(("sheets", works), make, keep_up)
+
+    def _open_sheets(self, works: frozenset[str], known: Mapping[str, OpenedSheet]) -> Mapping[str, OpenedSheet]:
+        """The open sheets for some works; those that are `known` are not read again."""
         wanted = [line.uid for line in self.books().sheets if line.is_open and works & set(line.works)]
-        return {uid: self.app.resume(self.path, uid) for uid in wanted[-_SHEETS_AT_ONCE:]}
+        return {uid: known.get(uid) or self.app.resume(self.path, uid) for uid in wanted[-_SHEETS_AT_ONCE:]}
 
     def trial_sheet(self, unit: str, works: Sequence[str]) -> OpenedSheet:
         from pinseal.service.sheet_shapes import SheetAsked
@@ -175,7 +168,9 @@ class ShopRooms(ShopOffice):
     # -- registers
 
     def instruments(self) -> Sequence[ListedInstrument]:
-        return self._remember("instruments", self._instruments)
+        from pinseal.app.kept_lists import as_before_for_units
+
+        return self._memory.get(("instruments", self.about().today), self._instruments, as_before_for_units)
 
     def _instruments(self, shop: Shop) -> tuple[ListedInstrument, ...]:
         from pinseal.service.registry import listed_instrument
@@ -190,7 +185,12 @@ class ShopRooms(ShopOffice):
         self.app.check_instrument(self.path, instrument, fields, Signed(person=person or None, device=_WRITER))
 
     def bottles(self) -> Sequence[SupplyBottle]:
-        return self._remember("bottles", lambda shop: tuple(shop.bottles()))
+        from pinseal.app.kept_lists import as_before_for_units
+
+        def make(shop: Shop) -> tuple[SupplyBottle, ...]:
+            return tuple(shop.bottles())
+
+        return self._memory.get("bottles", make, as_before_for_units)
 
     def write_bottle(self, deed: str, uid: str, fields: Mapping[str, str], person: str) -> None:
         self.app.write_bottle(self.path, deed, uid, fields, person=person or None, device=_WRITER)
@@ -238,10 +238,11 @@ class ShopRooms(ShopOffice):
             shop.add_file(name, content, person=self.app._person(person or None), received=self.app.now())
 
     def agent_lots(self) -> Sequence[Lot]:
+        from pinseal.app.kept_lists import as_before_without
         from pinseal.service.agent_ledger import LEDGER_KINDS, ledger
         from pinseal.store.looking import records_of_kinds
 
-        return self._remember("agent", lambda shop: ledger(records_of_kinds(shop, LEDGER_KINDS)))
+        return self._memory.get("agent", lambda shop: ledger(records_of_kinds(shop, LEDGER_KINDS)), as_before_without(LEDGER_KINDS))
 
     # -- settings
 
@@ -250,42 +251,6 @@ class ShopRooms(ShopOffice):
 
     def change_settings(self, changes: Mapping[str, str], person: str) -> None:
         self.app.settings(self.path, changes, person=person or None)
-
-
-def _disagreements(shop: Shop, since: datetime) -> tuple[Disagreement, ...]:
-    from pinseal.service.disagreements import all_disagreements
-    from pinseal.store.looking import disputed_lives
-
-    veils = shop.veils()
-    return all_disagreements([veils.over_record(each) for each in life] for life in disputed_lives(shop, since).values())
-
-
-def _books(shop: Shop) -> Books:
-    from pinseal.service.books import BOOK_KINDS, make_books
-    from pinseal.store.looking import latest_records, records_of_kinds, sheet_heads
-
-    veils = shop.veils()
-    sheets = [_line(head, veils.over(head.person)) for head in sheet_heads(shop)]
-    records, latest = ([veils.over_record(r) for r in some] for some in (records_of_kinds(shop, BOOK_KINDS), latest_records(shop, _LATEST)))
-    return make_books(records, sheets, latest)
-
-
-def _line(head: SheetHead, person: str) -> SheetLine:
-    from pinseal.service.books import SheetLine
-
-    return SheetLine(
-        uid=head.uid,
-        unit=head.unit,
-        on=head.on_day,
-        works=head.works,
-        person=person,
-        begun=head.received,
-        entries=head.entries - ("closed" in head.last),
-        touched=head.last_received or head.received,
-        outcome=str(head.last.get("closed", "")),
-        state=str(head.last.get("state", "")),
-        quick=tuple(head.last.get("quick", ())),
-    )
 
 
 class _Whole:

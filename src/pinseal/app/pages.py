@@ -7,10 +7,9 @@ from collections.abc import Mapping, Sequence
 from copy import copy
 from datetime import date
 from pathlib import Path
-from threading import Lock
 from typing import TYPE_CHECKING, Self
 
-from pinseal.app.ground import Asked
+from pinseal.app.memory import Memory
 from pinseal.web.doors import About, Upload
 
 if TYPE_CHECKING:
@@ -18,11 +17,10 @@ if TYPE_CHECKING:
     from pinseal.intake.register import Register
     from pinseal.records.fold import Unit
     from pinseal.records.record import Record
-    from pinseal.records.unit import UnitState
     from pinseal.service.duelist import DueList
     from pinseal.service.taking_in import ImportPlan, TakenIn
     from pinseal.standards.model import Chosen, Pack
-    from pinseal.store import Settings, Shop
+    from pinseal.store import Settings
 
 
 class ShopOffice:
@@ -30,9 +28,7 @@ class ShopOffice:
 
     def __init__(self, app: Importing, path: Path) -> None:
         self.app, self.path = app, path
-        self._lock = Lock()
-        self._remembered: dict[tuple[date, frozenset[str] | None], tuple[object, DueList]] = {}
-        self._chosen: tuple[object, Settings] | None = None
+        self._memory = Memory(app, path)
         self._sites: frozenset[str] | None = None
 
     def within(self, sites: frozenset[str] | None) -> Self:
@@ -46,6 +42,11 @@ class ShopOffice:
     def _may_see(self, site: str | None) -> bool:
         return self._sites is None or site in self._sites
 
+    def _settings(self) -> Settings:
+        from pinseal.store import read_settings
+
+        return read_settings(self._memory.mark().chosen)
+
     def about(self) -> About:
         settings = self._settings()
         return About(
@@ -56,16 +57,6 @@ class ShopOffice:
             date_style=settings.date_style,
         )
 
-    def _settings(self) -> Settings:
-        """The same again as long as the shop's file has not changed: every request asks."""
-        version, kept = self._version(), self._chosen
-        if kept is not None and kept[0] == version:
-            return kept[1]
-        with self.app._open(self.path, readonly=True) as shop:
-            settings = shop.settings()
-        self._chosen = (version, settings)
-        return settings
-
     def packs(self) -> Sequence[Pack]:
         from pinseal.standards import held_packs
 
@@ -74,37 +65,21 @@ class ShopOffice:
     def chosen(self) -> Sequence[Chosen]:
         from pinseal.standards import choose_packs
 
-        with self.app._open(self.path, readonly=True) as shop:
-            names = shop.settings().packs
+        names = self._settings().packs
         return choose_packs(names) if names else ()
 
     def due_list(self, on: date) -> DueList:
-        """The same list again as long as the shop's file has not changed."""
-        version, asked = self._version(), (on, self._sites)
-        with self._lock:
-            kept = self._remembered.get(asked)
-            if kept and kept[0] == version:
-                return kept[1]
-        with self.app._open(self.path, readonly=True) as shop:
-            found = self.app._shop_dues(shop, Asked(on=on), only=self._states(shop, on))
-        with self._lock:
-            for old in [key for key, pair in self._remembered.items() if pair[0] != version]:
-                del self._remembered[old]
-            self._remembered[asked] = (version, found)
-        return found
+        """The same list again as long as nothing was written; after that, the list with what was touched evaluated again."""
+        from pinseal.service.following import only_at
 
-    def _states(self, shop: Shop, on: date) -> list[UnitState] | None:
-        """The units of the sites that may be seen; None for every unit."""
-        from pinseal.service.office import states_on
+        whole, sites = self._whole_list(on), self._sites
+        return whole if sites is None else whole.kept.here(("only", sites), lambda: only_at(whole, sites))
 
-        if self._sites is None:
-            return None
-        return [state for state in states_on(shop, on, shop.settings().today(self.app.now())) if state.site in self._sites]
+    def _whole_list(self, on: date) -> DueList:
+        from pinseal.app.kept_lists import KeptDues
 
-    def _version(self) -> object:
-        """What changes whenever something is written to the shop: the file and its write-ahead log."""
-        files = (self.path, self.path.with_name(f"{self.path.name}-wal"))
-        return tuple((f.stat().st_mtime_ns, f.stat().st_size) if f.exists() else None for f in files)
+        kept = KeptDues(self.app, on, self._settings)
+        return self._memory.get(on, kept.make, kept.keep_up)
 
     def unit(self, uid: str) -> Unit | None:
         with self.app._open(self.path, readonly=True) as shop:

@@ -179,8 +179,10 @@ class ShopPeople:
         ]
 
     def sites(self) -> Sequence[str]:
+        from pinseal.store.door import sites_of
+
         with self._open(readonly=True) as shop:
-            return sorted({state.site for state in shop.units() if state.site and not state.removed})
+            return [site for site in sites_of(shop) if site]
 
     def add(self, wanted: Wanted) -> tuple[str, str]:
         _check(wanted)

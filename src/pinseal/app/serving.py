@@ -57,7 +57,7 @@ class Serving(Importing):
         from pinseal.web.site import build_site
         from pinseal.web.trust import TrustPages
 
-        office = ShopRooms(self, path)  # type: ignore[arg-type]  # the app is made of this desk and the others
+        office = ShopRooms(self, path)
         more = [*rooms(self, office), *TrustPages(office, trusted).routes()]
         return build_site(office, more=more, people=people, shares=ShopShares(self, path), hosts=[host])
 

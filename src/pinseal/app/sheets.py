@@ -265,7 +265,7 @@ class Sheets(Ground):
         uid = find_one(shop.find(asked.unit), asked.unit, where="in this shop").uid or ""
         unit = unit_as_known(shop.records(uid), taken)
         day = asked.on or settings.today(self.now())
-        dues = self._shop_dues(shop, Asked(on=day, packs=asked.packs), only=[unit.state])
+        dues = self._shop_dues(shop, Asked(on=day, packs=asked.packs), only=[unit.state], settings=settings)
         packs = tuple(chosen.pack.id for chosen in dues.chosen)
         made = AskedSheet(
             works=None if asked.works is None else tuple(asked.works),
@@ -274,7 +274,8 @@ class Sheets(Ground):
             system=asked.system or settings.units or "us",
             assume=settings.assume,
         )
-        registers = Registers(instruments=shop.instruments(), people=shop.people())
+        instruments, people = shop.instruments_and_people()
+        registers = Registers(instruments=instruments, people=people)
         job = make_job(unit, dues.of_unit(0), made, registers, kept=kept)
         where = {"site": unit.state.site, "place": unit.state.place, "agent": unit.state.nameplate.agent}
         return job, {**unit_json(unit.state), **where}

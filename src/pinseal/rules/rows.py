@@ -206,18 +206,20 @@ class Rows:
 
     def _dates(self, index: int) -> dict[str, PartialDate]:
         """The dated facts of a unit that are counted: not those that lie after the day asked. Remembered for the last unit."""
-        if self._told[0] != index:
-            self._told = (index, {fact: day for fact, day in self.states[index].dates.items() if day.earliest <= self.e.on})
-        return self._told[1]
+        told = self._told  # taken once: other threads ask about other units meanwhile
+        if told[0] != index:
+            told = self._told = (index, {fact: day for fact, day in self.states[index].dates.items() if day.earliest <= self.e.on})
+        return told[1]
 
     def _facts(self, index: int) -> clocks.Facts:
         """The same as columns of length one, for the clocks. Remembered for the last unit."""
-        if self._columns[0] != index:
+        columns = self._columns
+        if columns[0] != index:
             ends = {fact: (day.earliest, day.latest) for fact, day in self._dates(index).items()}
             earliest = {fact: np.array([(first - EPOCH).days], np.int32) for fact, (first, _) in ends.items()}
             latest = {fact: np.array([(last - EPOCH).days], np.int32) for fact, (_, last) in ends.items()}
-            self._columns = (index, clocks.facts_of(earliest, latest, slice(0, 1), 1))
-        return self._columns[1]
+            columns = self._columns = (index, clocks.facts_of(earliest, latest, slice(0, 1), 1))
+        return columns[1]
 
     # -- reasons
 

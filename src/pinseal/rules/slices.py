@@ -80,8 +80,10 @@ class Run:
         self.firmness[key] = firmness if duty != "retirement" and firmness.any() else None
         every = [c for c in dict.fromkeys(p.clock for plan in plans.distinct for p in plan.clocks) if c]
         self.members[key] = [(c, speaks & plans.where(lambda plan, c=c: any(p.clock == c for p in plan.clocks))) for c in every]  # type: ignore[misc]
-        arrays = 3 if any(c.tolerance_months for c in every) else 2
-        e.spoken[key] = VoiceDues(*(np.empty(e.fleet.size, np.int32) for _ in range(arrays)))
+        tolerant = any(c.tolerance_months for c in every)
+        # Full of FAR, not empty: a clock without tolerance beside one with it never says when the work counts from.
+        not_before = np.full(e.fleet.size, FAR, np.int32) if tolerant else None
+        e.spoken[key] = VoiceDues(np.empty(e.fleet.size, np.int32), np.empty(e.fleet.size, np.int32), not_before)
 
     def all(self) -> None:
         slices = list(chunks(self.e.fleet.size, SLICE))

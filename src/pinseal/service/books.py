@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
-from itertools import groupby
 
 from pinseal.dates import PartialDate, parse_date, parse_day
 from pinseal.money import DECIMALS, Money
@@ -153,6 +152,12 @@ class Books:
     away: tuple[Away, ...] = ()
     sheets: tuple[SheetLine, ...] = ()
     arrivals: tuple[Arrival, ...] = ()
+    _sheets: Mapping[str, SheetLine] = field(init=False, repr=False, compare=False)
+    _away: Mapping[str, Away] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_sheets", {each.uid: each for each in self.sheets})
+        object.__setattr__(self, "_away", {each.unit: each for each in self.away})
 
     def only(self, units: Iterable[str]) -> Books:
         """The books of some units alone: what an owner of a site may see."""
@@ -166,56 +171,77 @@ class Books:
         )
 
     def sheet(self, uid: str) -> SheetLine | None:
-        return next((each for each in self.sheets if each.uid == uid), None)
+        return self._sheets.get(uid)
+
+    def away_of(self, unit: str | None) -> Away | None:
+        """Where a unit is, if it is away."""
+        return self._away.get(unit or "")
 
     def deficiency(self, record: str) -> Deficiency | None:
         """The deficiency by the uid of the record that found it."""
         return next((each for each in self.deficiencies if each.record == record), None)
 
 
-def make_books(records: Iterable[Record], sheets: Sequence[SheetLine] = (), latest: Iterable[Record] = ()) -> Books:
-    """The books of a shop. `records` are those of `BOOK_KINDS`, `latest` the last ones received, of any kind."""
-    facts = _facts(records)
-    checked = {fact.fields.get("sheet") for _, fact in facts.said if fact.kind == "sample-checked"}
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitBook:
+    """What the books say of one unit: its findings in the order of their days, whether it is away, and the sheets that were checked."""
+
+    deficiencies: tuple[Deficiency, ...] = ()
+    away: Away | None = None
+    checked: frozenset[str] = frozenset()
+
+
+def unit_books(records: Iterable[Record]) -> dict[str, UnitBook]:
+    """The books of each unit by its uid. `records` are those of `BOOK_KINDS`: all that these units have."""
+    by_unit: dict[str, list[Record]] = {}
+    for record in records:
+        by_unit.setdefault(record.unit, []).append(record)
+    return {unit: _unit_book(unit, some) for unit, some in by_unit.items()}
+
+
+def _unit_book(unit: str, records: Sequence[Record]) -> UnitBook:
+    facts, _ = apply_corrections(distinct(records)[0])
+    people = {record.uid: record.person for record in records}
+    moves = [fact for fact in facts if fact.kind in ("taken-away", "brought-back")]
+    return UnitBook(
+        deficiencies=tuple(_deficiencies(unit, facts, people)),
+        away=_gone(unit, moves[-1]) if moves and moves[-1].kind == "taken-away" else None,
+        checked=frozenset(fact.fields.get("sheet", "") for fact in facts if fact.kind == "sample-checked"),
+    )
+
+
+def bound(
+    books: Mapping[str, UnitBook],
+    sheets: Sequence[SheetLine] = (),
+    latest: Iterable[Record] = (),
+) -> Books:
+    """The books of a shop from those of its units. `latest` are the last records received, of any kind."""
+    checked = frozenset().union(*(each.checked for each in books.values()))
+    found = [each for book in books.values() for each in book.deficiencies]
+    away = [book.away for book in books.values() if book.away is not None]
     return Books(
-        deficiencies=tuple(_deficiencies(facts)),
-        away=tuple(_away(facts)),
-        sheets=tuple(replace(each, checked=each.uid in checked) for each in sheets),
+        deficiencies=tuple(sorted(found, key=lambda each: (each.found.latest, each.record), reverse=True)),
+        # The one that must be back first stands at the top; without a day they stand last.
+        away=tuple(sorted(away, key=lambda each: (each.back_by.latest if each.back_by else date.max, each.since.earliest, each.unit))),
+        sheets=tuple(replace(each, checked=True) if each.uid in checked else each for each in sheets),
         arrivals=tuple(_arrivals(latest)),
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Facts:
-    """The facts that count, each with its unit, and who wrote each record."""
-
-    said: tuple[tuple[str, Fact], ...]
-    people: Mapping[str, str] = field(default_factory=dict)
+def make_books(records: Iterable[Record], sheets: Sequence[SheetLine] = (), latest: Iterable[Record] = ()) -> Books:
+    """The books of a shop. `records` are those of `BOOK_KINDS`, `latest` the last ones received, of any kind."""
+    return bound(unit_books(records), sheets, latest)
 
 
-def _facts(records: Iterable[Record]) -> _Facts:
-    by_unit: dict[str, list[Record]] = {}
-    for record in records:
-        by_unit.setdefault(record.unit, []).append(record)
-    said: list[tuple[str, Fact]] = []
-    for unit, some in by_unit.items():
-        facts, _ = apply_corrections(distinct(some)[0])
-        said += [(unit, fact) for fact in facts]
-    return _Facts(said=tuple(said), people={r.uid: r.person for some in by_unit.values() for r in some})
-
-
-def _deficiencies(facts: _Facts) -> list[Deficiency]:
-    """Every finding, the newest first. A remedy closes every finding of its code on its unit that was made before it, or on its sheet."""
-    found: list[Deficiency] = []
-    for unit, some in groupby(facts.said, key=lambda pair: pair[0]):
-        own: list[Deficiency] = []
-        for _, fact in some:
-            if fact.kind == "found-deficient":
-                own.append(_found(unit, fact, facts.people))
-            elif step := _STEPS.get(fact.kind):
-                own = [step(each, fact, facts.people) for each in own]
-        found += own
-    return sorted(found, key=lambda each: (each.found.latest, each.record), reverse=True)
+def _deficiencies(unit: str, facts: Iterable[Fact], people: Mapping[str, str]) -> list[Deficiency]:
+    """Every finding of a unit. A remedy closes every finding of its code that was made before it, or on its sheet."""
+    own: list[Deficiency] = []
+    for fact in facts:
+        if fact.kind == "found-deficient":
+            own.append(_found(unit, fact, people))
+        elif step := _STEPS.get(fact.kind):
+            own = [step(each, fact, people) for each in own]
+    return own
 
 
 def _found(unit: str, fact: Fact, people: Mapping[str, str]) -> Deficiency:
@@ -290,16 +316,6 @@ _STEPS: dict[str, Callable[[Deficiency, Fact, Mapping[str, str]], Deficiency]] =
     "quote-answered": _answered,
     "remedied": _remedied,
 }
-
-
-def _away(facts: _Facts) -> list[Away]:
-    """The units that are away, the one that must be back first at the top; without a day they stand last."""
-    last: dict[str, Fact] = {}
-    for unit, fact in facts.said:
-        if fact.kind in ("taken-away", "brought-back"):
-            last[unit] = fact
-    found = [_gone(unit, fact) for unit, fact in last.items() if fact.kind == "taken-away"]
-    return sorted(found, key=lambda each: (each.back_by.latest if each.back_by else date.max, each.since.earliest, each.unit))
 
 
 def _gone(unit: str, fact: Fact) -> Away:

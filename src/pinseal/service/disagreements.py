@@ -68,13 +68,17 @@ def disagreements(records: Iterable[Record]) -> tuple[Disagreement, ...]:
     sides = [Side(fact=fact, person=people[fact.uid]) for fact in apply_corrections(kept)[0]]
     found = [each for rule in _RULES for each in rule(sides)]
     unit = kept[0].unit if kept else ""
-    made = [Disagreement(unit=unit, matter=matter, one=one, other=other, about=about) for matter, about, one, other in found]
-    return tuple(sorted(made, key=lambda each: each.order, reverse=True))
+    return in_order(Disagreement(unit=unit, matter=matter, one=one, other=other, about=about) for matter, about, one, other in found)
 
 
 def all_disagreements(lives: Iterable[Iterable[Record]]) -> tuple[Disagreement, ...]:
     """What stands unsettled in many lives, the latest first."""
-    return tuple(sorted((each for life in lives for each in disagreements(life)), key=lambda each: each.order, reverse=True))
+    return in_order(each for life in lives for each in disagreements(life))
+
+
+def in_order(found: Iterable[Disagreement]) -> tuple[Disagreement, ...]:
+    """The latest first."""
+    return tuple(sorted(found, key=lambda each: each.order, reverse=True))
 
 
 _Found = tuple[str, str, Side, Side]

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pinseal import kinds
 from pinseal.dates import PartialDate
@@ -18,6 +19,7 @@ from pinseal.rules.columns import columns
 from pinseal.rules.dues import evaluate
 from pinseal.rules.result import DEFAULT_HORIZON_DAYS, NO, STATE_CODES, Evaluation
 from pinseal.rules.rows import Due, PackDue, Rows
+from pinseal.service.columns_kept import Kept
 from pinseal.standards.model import Chosen
 
 # Most urgent first: out of use, late, perhaps late, due, then what is ahead, then what cannot be told.
@@ -47,6 +49,8 @@ class DueList:
 
     `assume` holds the nameplate facts that were filled in where a unit does not say them.
 
+    `kept` holds what was looked up of every unit already.
+
     `open_questions` counts what the list asks and nobody has answered; `unused_answers` names answers to nothing.
     """
 
@@ -58,8 +62,19 @@ class DueList:
     withdrawals: Mapping[int, Withdrawal]
     doubts: Mapping[int, Withdrawal]
     assume: Mapping[str, str]
+    kept: Kept = field(repr=False, compare=False)
     open_questions: int = 0
     unused_answers: tuple[str, ...] = ()
+
+    @property
+    def live(self) -> NDArray[np.bool_]:
+        """Which units owe duties by the clocks: those that are in the fleet and were seen."""
+        return self.kept.over(_is_live, _as_mask)
+
+    @property
+    def counted_only(self) -> list[int]:
+        """The places of the units that are only counted on a list."""
+        return self.kept.over(_is_counted_only, _places_of)
 
     def all(self) -> Iterator[Due]:
         """Every row, sorted by unit, then duty."""
@@ -82,10 +97,13 @@ class DueList:
 
         What is overdue, but may not be owed at all, stands with what may be overdue.
         """
+        return self.kept.here(("urgent", count), lambda: self._urgent(count))
+
+    def _urgent(self, count: int) -> list[Due]:
         picks = [
             (_URGENCY["unknown" if found.missing else "withdraw"], 0, index, "retirement") for index, found in self.withdrawals.items()
         ]
-        live = np.array([not s.removed and not s.placeholder for s in self.states], np.bool_)
+        live = self.live
         for duty, dues in self.evaluation.duties.items():
             order = np.array([_URGENCY[name] for name in STATE_CODES], np.int64)[dues.state]
             order = np.where(dues.perhaps & (order == _URGENCY["overdue"]), _URGENCY["may be overdue"], order)
@@ -99,10 +117,18 @@ class DueList:
             ]
         return [_pick(self.of_unit(index), duty) for _, _, index, duty in sorted(picks)[:count]]
 
+    @property
+    def units(self) -> int:
+        """How many units are in the fleet."""
+        return len(self.states) - sum(self.kept.each(_is_removed))
+
     def summary(self) -> dict[str, Any]:
         """Counts of units, rows, states and removed units."""
+        return self.kept.here("summary", self._summary)
+
+    def _summary(self) -> dict[str, Any]:
         states: Counter[str] = Counter()
-        live = np.array([not s.removed and not s.placeholder for s in self.states], np.bool_)
+        live = self.live
         listed = np.zeros(len(self.states), np.bool_)
         listed[list(self.withdrawals)] = True
         for duty, dues in self.evaluation.duties.items():
@@ -111,13 +137,12 @@ class DueList:
         states.pop("no row", None)
         for index in np.flatnonzero(live & listed):
             states["unknown" if self.withdrawals[int(index)].missing else "withdraw"] += 1
-        states["unknown"] += sum(1 for s in self.states if s.placeholder and not s.removed)
-        removed = sum(1 for s in self.states if s.removed)
+        states["unknown"] += len(self.counted_only)
         return {
-            "units": len(self.states) - removed,
+            "units": self.units,
             "rows": sum(states.values()),
             "states": {name: states.get(name, 0) for name in kinds.STATES},
-            "removed": removed,
+            "removed": len(self.states) - self.units,
         }
 
     def as_json(self) -> dict[str, Any]:
@@ -156,7 +181,28 @@ def due_list(
         withdrawals={index: found for index, found in listed.items() if index not in doubts},
         doubts=doubts,
         assume=assume or {},
+        kept=Kept(states),
     )
+
+
+def _is_live(state: UnitState) -> bool:
+    return not state.removed and not state.placeholder
+
+
+def _is_removed(state: UnitState) -> bool:
+    return bool(state.removed)
+
+
+def _is_counted_only(state: UnitState) -> bool:
+    return state.placeholder and not state.removed
+
+
+def _as_mask(column: Sequence[bool]) -> NDArray[np.bool_]:
+    return np.array(column, np.bool_)
+
+
+def _places_of(column: Sequence[bool]) -> list[int]:
+    return [place for place, said in enumerate(column) if said]
 
 
 def _pick(rows: Sequence[Due], duty: str) -> Due:

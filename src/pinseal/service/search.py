@@ -10,6 +10,7 @@ import math
 import re
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -38,6 +39,7 @@ _SIZE = re.compile(r"\b(\d+(?:\.\d+)?)\s+(lb|kg|l|gal|oz)\b")
 _EXACT, _START, _INSIDE, _LIKE = 4.0, 2.5, 1.0, 0.8
 _PART_FROM, _LETTERS_FROM, _LIKE_FROM, _LIKE_WORDS_MAX = 3, 4, 4, 3
 _LIKENESS = 80.0
+_LIKE_MAX = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,23 +89,80 @@ def _said(state: UnitState, names: Iterable[str]) -> Iterator[str]:
     yield from (str(state.dates[fact].earliest.year) for fact in _YEARS if fact in state.dates)
 
 
+def _words_of(state: UnitState, names: Iterable[str]) -> frozenset[str]:
+    return frozenset(_WORD.findall(" ".join(_said(state, names)).casefold()))
+
+
 class UnitIndex:
-    """Units ready to be searched. `names` gives the other numbers of a unit by its uid: tags, and what it was called before."""
+    """Units ready to be searched. `names` gives the other numbers of a unit by its uid: tags, and what it was called before.
+
+    The words stand in one text, each with the places of its units in one array. What has changed since stands beside them:
+    `_own` holds the places of a word whose units have changed; one that nobody has any more has none.
+    """
 
     def __init__(self, states: Sequence[UnitState], names: Mapping[str, Sequence[str]] | None = None) -> None:
-        self.states = states
+        self.states: Sequence[UnitState] = states
+        self._names = dict(names or {})
         postings: dict[str, list[int]] = {}
         for index, state in enumerate(states):
-            text = " ".join(_said(state, (names or {}).get(state.uid or "", ())))
-            for word in set(_WORD.findall(text.casefold())):
+            for word in _words_of(state, self._names.get(state.uid or "", ())):
                 postings.setdefault(word, []).append(index)
-        self._words = list(postings)
+        self._words: list[str | None] = list(postings)
         self._units = np.array([unit for units in postings.values() for unit in units], np.int64)
         sizes = np.array([len(units) for units in postings.values()], np.int64)
         self._ends = np.concatenate((np.zeros(1, np.int64), np.cumsum(sizes)))
-        self._text = "\n" + "\n".join(self._words) + "\n"
-        starts = np.cumsum(np.array([0] + [len(word) + 1 for word in self._words], np.int64))[:-1] + 1
-        self._starts: list[int] = starts.tolist() if self._words else []
+        self._text = "\n" + "\n".join(postings) + "\n"
+        starts = np.cumsum(np.array([0] + [len(word) + 1 for word in postings], np.int64))[:-1] + 1
+        self._starts: list[int] = starts.tolist() if postings else []
+        self._own: dict[int, np.ndarray] = {}
+
+    def with_changes(self, changed: Iterable[UnitState], names: Mapping[str, Sequence[str]]) -> UnitIndex:
+        """The index with some units as they are now; new ones stand at the end. `names` are those of the changed units."""
+        found = copy(self)
+        found.states, found._names, found._own = list(self.states), dict(self._names), dict(self._own)
+        found._words, found._starts = list(self._words), list(self._starts)
+        places = {state.uid: place for place, state in enumerate(self.states)}
+        for state in changed:
+            uid = state.uid or ""
+            place = places.get(uid, len(found.states))
+            before = _words_of(found.states[place], found._names.get(uid, ())) if uid in places else frozenset[str]()
+            found.states[place : place + 1] = [state]
+            found._names[uid] = tuple(names.get(uid, ()))
+            now = _words_of(state, found._names[uid])
+            for word in before - now:
+                found._drop(word, place)
+            for word in now - before:
+                found._add(word, place)
+        return found
+
+    def _place_of(self, word: str) -> int | None:
+        at = self._text.find(f"\n{word}\n")
+        return None if at < 0 else bisect_right(self._starts, at + 1) - 1
+
+    def _having(self, word_place: int) -> np.ndarray:
+        """The places of the units that have a word."""
+        own = self._own.get(word_place)
+        return self._units[self._ends[word_place] : self._ends[word_place + 1]] if own is None else own
+
+    def _drop(self, word: str, place: int) -> None:
+        at = self._place_of(word)
+        assert at is not None, "a word that a unit had is in the list"
+        left = self._having(at)
+        self._own[at] = left[left != place]
+        if not len(self._own[at]):
+            self._words[at] = None
+
+    def _add(self, word: str, place: int) -> None:
+        at = self._place_of(word)
+        if at is None:
+            at = len(self._words)
+            self._starts.append(len(self._text))
+            self._text += f"{word}\n"
+            self._own[at] = np.array([place], np.int64)
+            self._words.append(word)
+            return
+        self._own[at] = np.append(self._having(at), place)
+        self._words[at] = word
 
     def find(self, text: str, *, only: frozenset[str] | None = None, most: int = HITS_MAX) -> Found:
         """The units that have most of the words, the best first; removed units last. `only` names the sites that may be looked at."""
@@ -137,7 +196,8 @@ class UnitIndex:
             place = bisect_right(self._starts, begin) - 1
             first, last = self._text[begin - 1] == "\n", self._text[begin + len(word)] == "\n"
             how = _EXACT if first and last else _START if first else _INSIDE
-            found[place] = max(found.get(place, 0.0), how)
+            if self._words[place] is not None:
+                found[place] = max(found.get(place, 0.0), how)
             at = self._text.find(sought, at + 1)
         return found
 
@@ -145,14 +205,15 @@ class UnitIndex:
         """Words that are spelt almost so."""
         if len(word) < _LIKE_FROM:
             return {}, ""
-        close = process.extract(word, self._words, scorer=fuzz.ratio, score_cutoff=_LIKENESS, limit=5)
+        every = process.extract(word, self._words, scorer=fuzz.ratio, score_cutoff=_LIKENESS, limit=None)
+        close = sorted(every, key=lambda found: (-found[1], found[0]))[:_LIKE_MAX]  # by the words, not by where they stand
         return {place: _LIKE * likeness / 100 for _, likeness, place in close}, close[0][0] if close else ""
 
     def _worth(self, found: Mapping[int, float]) -> np.ndarray:
         """What one word is worth to each unit: how well it fits, times how rare it is."""
         worth = np.zeros(len(self.states))
         for place, how in sorted(found.items(), key=lambda pair: pair[1]):
-            worth[self._units[self._ends[place] : self._ends[place + 1]]] = how
+            worth[self._having(place)] = how
         having = int((worth > 0).sum())
         return worth * math.log1p(len(self.states) / max(1, having))
 
@@ -162,5 +223,6 @@ class UnitIndex:
         best = int(count.max())
         fits = np.flatnonzero(count == best)
         seen = [i for i in fits.tolist() if only is None or self.states[i].site in only]
-        seen.sort(key=lambda i: (bool(self.states[i].removed), -score[i], self.states[i].id or self.states[i].serial or ""))
+        # The uid last, so that the order hangs on nothing but the units.
+        seen.sort(key=lambda i: (bool((s := self.states[i]).removed), -score[i], s.id or s.serial or "", s.uid or ""))
         return [Hit(index=i, words=int(count[i])) for i in seen]

@@ -53,16 +53,26 @@ def _records(shop: Shop, asked: sa.Select[Any]) -> list[Record]:
         raise sqlite.damaged(shop.path, f"a record cannot be read ({wrong})") from wrong
 
 
-def sheet_heads(shop: Shop) -> list[SheetHead]:
-    """Every job sheet in the order of its beginning, open and closed. Raises `ShopUnusable` for one that cannot be read."""
+def sheet_heads(shop: Shop, uids: Sequence[str] | None = None) -> list[SheetHead]:
+    """Every job sheet (or some) in the order of its beginning, open and closed. Raises `ShopUnusable` for one that cannot be read."""
+    if uids is not None:
+        found = (head for some in chunks(uids) for head in _heads(shop, some))
+        return sorted(found, key=lambda head: (head.received, head.uid))
+    return _heads(shop, None)
+
+
+def _heads(shop: Shop, uids: Sequence[str] | None) -> list[SheetHead]:
     table, entries = schema.sheets, schema.sheet_entries
-    counted = sa.select(entries.c.sheet, sa.func.max(entries.c.number).label("count")).group_by(entries.c.sheet).subquery()
+    numbers = sa.select(entries.c.sheet, sa.func.max(entries.c.number).label("count")).group_by(entries.c.sheet)
+    counted = (numbers if uids is None else numbers.where(entries.c.sheet.in_(uids))).subquery()
     last = sa.and_(entries.c.sheet == table.c.uid, entries.c.number == counted.c.count)
     asked = (
         sa.select(table, counted.c.count, entries.c.entry.label("last"), entries.c.received.label("last_received"))
         .select_from(table.outerjoin(counted, counted.c.sheet == table.c.uid).outerjoin(entries, last))
         .order_by(table.c.received, table.c.uid)
     )
+    if uids is not None:
+        asked = asked.where(table.c.uid.in_(uids))
     try:
         with shop._reading() as connection:
             return [_head(row) for row in connection.execute(asked).mappings()]
@@ -84,22 +94,26 @@ def _head(row: sa.RowMapping) -> SheetHead:
     )
 
 
-def records_of_units(shop: Shop, uids: Sequence[str]) -> dict[str, list[Record]]:
-    """The records of some units by uid, each in the order of arrival. Raises `ShopUnusable` for one that cannot be read."""
+def records_of_units(shop: Shop, uids: Sequence[str], kinds: Sequence[str] | None = None) -> dict[str, list[Record]]:
+    """The records of some units (of some kinds) by uid, each in the order of arrival. Raises `ShopUnusable` for one that cannot be read."""
     found: dict[str, list[Record]] = {}
     for some in chunks(uids):
-        for record in _records(shop, select_records().where(schema.records.c.unit.in_(some))):
+        asked = select_records().where(schema.records.c.unit.in_(some))
+        for record in _records(shop, asked if kinds is None else asked.where(schema.records.c.kind.in_(kinds))):
             found.setdefault(record.unit, []).append(record)
     return found
 
 
-def disputed_lives(shop: Shop, since: datetime, *, most: int = 1_000) -> dict[str, list[Record]]:
-    """The whole lives of the units about which something came in since then and more than one person wrote; of `most` units at most."""
+def disputed_lives(shop: Shop, since: datetime, *, most: int = 1_000, among: Sequence[str] | None = None) -> dict[str, list[Record]]:
+    """The whole lives of the units about which something came in since then and more than one person wrote; of `most` units at most.
+
+    The one that was written about last stands first. `among` asks about these units alone, at most `CHUNK`.
+    """
     table, receipts = schema.records, schema.receipts
     lately = (
         sa.select(table.c.unit, sa.func.max(table.c.number).label("last"))
         .join(receipts, receipts.c.number == table.c.number)
-        .where(receipts.c.received >= instant_text(since))
+        .where(receipts.c.received >= instant_text(since), *([] if among is None else [table.c.unit.in_(among)]))
         .group_by(table.c.unit)
         .subquery()
     )
@@ -108,8 +122,10 @@ def disputed_lives(shop: Shop, since: datetime, *, most: int = 1_000) -> dict[st
     asked = sa.select(lately.c.unit).where(lately.c.unit.in_(by_many)).order_by(lately.c.last.desc()).limit(most)
     found: dict[str, list[Record]] = {}
     for record in _records(shop, select_records().where(table.c.unit.in_(asked))):
-        found.setdefault(record.unit, []).append(record)
-    return found
+        life = found.pop(record.unit, [])
+        life.append(record)
+        found[record.unit] = life  # put in anew, so that the unit of the last record stands last
+    return dict(reversed(found.items()))
 
 
 def unit_names(shop: Shop) -> dict[str, tuple[str, ...]]:
@@ -118,4 +134,4 @@ def unit_names(shop: Shop) -> dict[str, tuple[str, ...]]:
     with shop._reading() as connection:
         for row in connection.execute(sa.select(table.c.unit, table.c.name)):
             found.setdefault(row.unit, []).append(row.name)
-    return {uid: tuple(names) for uid, names in found.items()}
+    return {uid: tuple(sorted(names)) for uid, names in found.items()}

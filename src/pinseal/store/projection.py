@@ -88,6 +88,14 @@ def read_units(connection: sa.Connection, uids: Sequence[str] | None = None) -> 
     return [read_state(row.said, uid=row.uid, set_by=row.set_by) for row in connection.execute(asked)]
 
 
+def recalls(connection: sa.Connection, uids: Sequence[str] | None) -> dict[str, tuple[str, ...]]:
+    """The recall lists on which units (or these units) were found, by uid; a unit on none is left out."""
+    table = schema.units
+    asked = sa.select(table.c.uid, table.c.recalled).order_by(table.c.uid)
+    parts = [asked] if uids is None else [asked.where(table.c.uid.in_(some)) for some in chunks(uids)]
+    return {row.uid: tuple(row.recalled) for part in parts for row in connection.execute(part) if row.recalled}
+
+
 def find(connection: sa.Connection, text: str) -> list[UnitState]:
     """The units that an id, a serial, a tag or a uid can mean.
 

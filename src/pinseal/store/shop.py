@@ -280,10 +280,20 @@ class Shop:
         """Every supply bottle with its readings, returned ones too, in the order of receiving."""
         return fold_bottles(self._records_about("bottle"))
 
+    def instruments_and_people(self) -> tuple[list[Instrument], list[Person]]:
+        """Both registers, as `instruments` and `people` give them, read at one moment."""
+        with self._reading() as connection:
+            found = {uid: about for uid, about in projection.subjects(connection).items() if about in ("instrument", "person")}
+            records = self._records_among(connection, list(found))
+        instruments = [record for record in records if found[record.unit] == "instrument"]
+        return fold_instruments(instruments), fold_people([record for record in records if found[record.unit] == "person"])
+
     def _records_about(self, subject: str) -> list[Record]:
         with self._reading() as connection:
-            uids = [uid for uid, about in projection.subjects(connection).items() if about == subject]
-            return [record for some in rows.chunks(uids) for record in rows.records_among(connection, self.path, some)]
+            return self._records_among(connection, [uid for uid, about in projection.subjects(connection).items() if about == subject])
+
+    def _records_among(self, connection: sa.Connection, uids: Sequence[str]) -> list[Record]:
+        return [record for some in rows.chunks(uids) for record in rows.records_among(connection, self.path, some)]
 
     def units_read_on(self, names: Iterable[str]) -> list[str]:
         """The uids of the units of which a record names an instrument, by any of its names; letter case aside."""
@@ -298,8 +308,13 @@ class Shop:
     def recalls(self) -> dict[str, tuple[str, ...]]:
         """The recall lists on which units were found, by the uid of the unit."""
         with self._reading() as connection:
-            found = connection.execute(sa.select(schema.units.c.uid, schema.units.c.recalled).order_by(schema.units.c.uid))
-            return {row.uid: tuple(row.recalled) for row in found if row.recalled}
+            return projection.recalls(connection, None)
+
+    def withdrawals_and_recalls(self, uids: Sequence[str] | None = None) -> tuple[tuple[Withdrawal, ...], dict[str, tuple[str, ...]]]:
+        """What takes units (or these units) out of use: the entries of all lists, and the recall lists on which units were found."""
+        with self._reading() as connection:
+            kept, recalls = self._lists(connection), projection.recalls(connection, uids)
+        return _entries_of(kept), recalls
 
     def registers(self) -> list[TakenRegister]:
         """The lists that were taken in, in order."""
@@ -313,10 +328,12 @@ class Shop:
 
     def withdrawals(self) -> tuple[Withdrawal, ...]:
         """The entries of all lists of withdrawn units, the last one of each name."""
-        table = schema.withdrawal_lists
         with self._reading() as connection:
-            kept = {row.name: row.content for row in connection.execute(sa.select(table).order_by(table.c.number))}
-        return tuple(entry for name, text in kept.items() for entry in load_withdrawals(text, name=name))
+            return _entries_of(self._lists(connection))
+
+    def _lists(self, connection: sa.Connection) -> dict[str, str]:
+        table = schema.withdrawal_lists
+        return {row.name: row.content for row in connection.execute(sa.select(table).order_by(table.c.number))}
 
     def file(self, sha256: str) -> Path | None:
         """Where a kept file lies, or None."""
@@ -350,3 +367,8 @@ class Shop:
     def restore(source: Path, dest: Path) -> Backup:
         """Make a shop of a backup and prove it. Never takes the place of a shop that is there. Raises `Refusal`."""
         return restore(source, dest)
+
+
+def _entries_of(lists: Mapping[str, str]) -> tuple[Withdrawal, ...]:
+    """The entries of withdrawal lists, from their texts by name."""
+    return tuple(entry for name, text in lists.items() for entry in load_withdrawals(text, name=name))

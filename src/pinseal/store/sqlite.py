@@ -20,6 +20,8 @@ APPLICATION_ID = 0x50534C31  # marks the file as a shop, in the field that SQLit
 _MAGIC = b"SQLite format 3\x00"
 _HEADER = 100  # bytes; the application id stands at 68
 _WRITES = "shop_writes"
+# Rows in the order in which they were added. In a table that is only added to it never changes.
+ROW_NUMBER: sa.ColumnClause[int] = sa.literal_column("rowid", sa.Integer)
 
 
 def looks_like_a_shop(path: Path) -> bool:

@@ -26,6 +26,7 @@ _DUTIES = tuple(sorted({*kinds.DUTIES}))
 _DUTY_LABELS = np.argsort(np.argsort([kinds.DUTIES[duty] for duty in _DUTIES]))
 _DIGITS = re.compile(r"(\d+)")
 Numbers = NDArray[np.int64]
+Natural = tuple[tuple[int, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +79,24 @@ class Lines(Sequence[Line]):
         return {duty: count for duty, count in zip(_DUTIES, counts, strict=True) if count}
 
 
+def site_in_fleet(state: UnitState) -> str | None:
+    """The site of a unit that has not left, empty where it has none; None for one that has left."""
+    return None if state.removed else state.site or ""
+
+
+def sites_by_name(sites: Sequence[str | None]) -> list[str]:
+    """The sites of units, each once."""
+    return sorted({site for site in sites if site})
+
+
 def lines(dues: DueList) -> Lines:
     """Every row of the list, as `DueList.all` gives them, without the reasons."""
+    return dues.kept.here("lines", lambda: _lines(dues))
+
+
+def _lines(dues: DueList) -> Lines:
     parts = [_counted_only(dues), _withdrawn(dues)]
-    live = np.array([not s.removed and not s.placeholder for s in dues.states], np.bool_)
+    live = dues.live
     for duty, columns in dues.evaluation.duties.items():
         rows = np.flatnonzero((columns.state != NO) & live)
         if duty == "retirement":
@@ -112,7 +127,7 @@ def _few(rows: Sequence[tuple[int, str, str, int]]) -> Lines:
 
 def _counted_only(dues: DueList) -> Lines:
     far = int(FAR)
-    return _few([(i, "inspection", "unknown", far) for i, state in enumerate(dues.states) if state.placeholder and not state.removed])
+    return _few([(place, "inspection", "unknown", far) for place in dues.counted_only])
 
 
 def _withdrawn(dues: DueList) -> Lines:
@@ -126,23 +141,32 @@ def _withdrawn(dues: DueList) -> Lines:
 
 def narrowed(dues: DueList, asked: Asked) -> tuple[Lines, Mapping[str, int]]:
     """The rows that fit the filters, in the order asked for, and how many fit all filters but that of the state."""
-    every = lines(dues)
-    fits = _fitting(dues.states, asked)[every.unit]
+    every = dues.kept.here(("lines", asked.sort, asked.down), lambda: _sorted(lines(dues), dues, asked))
+    fits = _fitting(dues, asked)
+    found = every if fits is None else every.picked(np.flatnonzero(fits[every.unit]))
     if asked.duty:
-        fits &= every.duty == _DUTIES.index(asked.duty)
-    found = every.picked(np.flatnonzero(fits))
+        found = found.picked(np.flatnonzero(found.duty == _DUTIES.index(asked.duty)))
     counts = dict(zip(STATES, np.bincount(found.state, minlength=len(STATES)).tolist(), strict=True))
     if asked.states:
         found = found.picked(np.isin(found.state, [STATES.index(state) for state in asked.states]))
-    return _sorted(found, dues.states, asked), counts
+    return found, counts
 
 
-def _fitting(states: Sequence[UnitState], asked: Asked) -> NDArray[np.bool_]:
-    words = asked.text.casefold().split()
+def _fitting(dues: DueList, asked: Asked) -> NDArray[np.bool_] | None:
+    """Which units fit the site and the words; None where all do."""
+    words, kept = asked.text.casefold().split(), dues.kept
     if not words and not asked.site:
-        return np.ones(len(states), np.bool_)
-    fits = [(not asked.site or s.site == asked.site) and all(word in _haystack(s) for word in words) for s in states]
-    return np.array(fits, np.bool_)
+        return None
+    fits = np.ones(len(dues.states), np.bool_)
+    if asked.site:
+        fits &= np.array([site == asked.site for site in kept.each(_site)], np.bool_)
+    for word in words:
+        fits &= np.array([word in text for text in kept.each(_haystack)], np.bool_)
+    return fits
+
+
+def _site(state: UnitState) -> str | None:
+    return state.site
 
 
 def _haystack(state: UnitState) -> str:
@@ -151,7 +175,7 @@ def _haystack(state: UnitState) -> str:
     return " ".join(part for part in (*parts, "wheeled" if plate.wheeled else "") if part).casefold()
 
 
-def _sorted(found: Lines, states: Sequence[UnitState], asked: Asked) -> Lines:
+def _sorted(found: Lines, dues: DueList, asked: Asked) -> Lines:
     """Rows in the order asked for; those that are equal in it stand by urgency. What has no date stands last, whichever way."""
     usual = (found.duty, found.unit, found.earliest, found.state)  # the last one weighs most, as numpy sorts
     sign = -1 if asked.down else 1
@@ -160,20 +184,28 @@ def _sorted(found: Lines, states: Sequence[UnitState], asked: Asked) -> Lines:
     elif asked.sort == "duty":
         order = np.lexsort((*usual, sign * _DUTY_LABELS[found.duty]))
     elif asked.sort in ("unit", "place"):
-        order = np.lexsort((*usual, sign * _ranks(states, asked.sort)[found.unit]))
+        ranks = dues.kept.over(_by_name if asked.sort == "unit" else _by_place, _ranks)
+        order = np.lexsort((*usual, sign * ranks[found.unit]))
     else:
         order = np.lexsort(usual)[::sign]
     return found.picked(order)
 
 
-def _ranks(states: Sequence[UnitState], by: str) -> Numbers:
+def _by_name(state: UnitState) -> Natural:
+    return natural(unit_name(state))
+
+
+def _by_place(state: UnitState) -> Natural:
+    return natural(f"{state.site or ''} {state.place or ''}")
+
+
+def _ranks(names: Sequence[Natural]) -> Numbers:
     """The rank of each unit by its name or its place; equal ones have the same."""
-    names = [natural(unit_name(s) if by == "unit" else f"{s.site or ''} {s.place or ''}") for s in states]
     rank = {name: number for number, name in enumerate(sorted(set(names)))}
     return np.array([rank[name] for name in names], np.int64)
 
 
-def natural(text: str) -> tuple[tuple[int, str], ...]:
+def natural(text: str) -> Natural:
     """A key by which W-9 comes before W-10."""
     return tuple((0, part.zfill(20)) if part.isdigit() else (1, part.casefold()) for part in _DIGITS.split(text) if part)
 

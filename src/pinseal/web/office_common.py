@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from pinseal.records.unit import UnitState
 from pinseal.service.books import Books
 from pinseal.service.duelist import DueList
+from pinseal.service.following import places_by_uid
 from pinseal.web.account import AUTHORITY, OWNER, Account
 from pinseal.web.doors import About
 from pinseal.web.office_doors import OfficeRooms
@@ -78,7 +79,7 @@ def sight_of(office: OfficeRooms, reach: frozenset[str] | None, *, prices: bool 
     """The shop as somebody sees it who may see these sites and nothing else; None is every site."""
     about = office.about()
     dues, books = office.within(reach).due_list(about.today), office.books()
-    places = {state.uid: i for i, state in enumerate(dues.states) if state.uid}
+    places = dues.kept.once(places_by_uid)
     return Sight(about=about, dues=dues, reach=reach, places=places, books=books if reach is None else books.only(places), prices=prices)
 
 

@@ -15,7 +15,7 @@ from pinseal.rules.tables import FAR
 from pinseal.service.duelist import DueList
 from pinseal.web.asked import Asked
 from pinseal.web.date_words import date_words
-from pinseal.web.listing import STATES, Lines, Numbers, built, narrowed
+from pinseal.web.listing import STATES, Lines, Numbers, built, narrowed, site_in_fleet, sites_by_name
 from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import MonthRow, MonthsPage
 from pinseal.web.pages import due_row, frame
@@ -89,7 +89,7 @@ def months_page(seen: Sight, asked: MonthAsked) -> MonthsPage:
     counts = {month: every.picked(months == month).duty_codes() for month in order}
     duties = [duty for duty in kinds.DUTIES if any(duty in each for each in counts.values())]
     picked = every.picked(months == _number(asked.month)) if asked.month else every.picked(np.zeros(len(every), np.bool_))
-    sites = sorted({s.site for s in seen.dues.states if s.site and not s.removed})
+    sites = seen.dues.kept.over(site_in_fleet, sites_by_name)
     return MonthsPage(
         frame=frame(seen.about, title=_("Dues by month"), here="/dues"),
         heads=tuple(_(kinds.DUTIES[duty]) for duty in duties),

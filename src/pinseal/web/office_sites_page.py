@@ -13,7 +13,7 @@ from pinseal.catalogue import gettext as _
 from pinseal.catalogue import marked
 from pinseal.records.unit import UnitState
 from pinseal.service.search import Found
-from pinseal.web.listing import natural
+from pinseal.web.listing import natural, site_in_fleet
 from pinseal.web.office_common import Sight
 from pinseal.web.office_standing import Standing, standing
 from pinseal.web.office_unit_views import SearchPage, SitePage, SiteRow, SitesPage, UnitRow
@@ -33,12 +33,20 @@ def site_href(site: str) -> str:
 
 def _by_site(seen: Sight) -> dict[str, list[int]]:
     """The places in the due list of the live units of each site."""
+    return seen.dues.kept.over(site_in_fleet, _grouped)
+
+
+def _grouped(sites: list[str | None]) -> dict[str, list[int]]:
     found: dict[str, list[int]] = {}
-    for place in seen.places.values():
-        state = seen.dues.states[place]
-        if not state.removed:
-            found.setdefault(state.site or "", []).append(place)
+    for place, site in enumerate(sites):
+        if site is not None:
+            found.setdefault(site, []).append(place)
     return found
+
+
+def _walking(state: UnitState) -> tuple[object, ...]:
+    """Units of a site in the order of their places; without a place they stand last."""
+    return not state.place, natural(state.place or ""), natural(state.id or state.serial or "")
 
 
 def sites_page(seen: Sight) -> SitesPage:
@@ -65,11 +73,11 @@ def _site_row(name: str, places: Sequence[int], how: Standing) -> SiteRow:
 
 def site_page(seen: Sight, site: str, page: int, *, everything: bool) -> SitePage | None:
     """One site, its units in the order of their places; None where nothing of it is here."""
-    places = _by_site(seen).get(site, [])
+    places = list(_by_site(seen).get(site, []))
     if not places or not site:
         return None
     how, states = standing(seen.dues), seen.dues.states
-    places.sort(key=lambda i: (not states[i].place, natural(states[i].place or ""), natural(states[i].id or states[i].serial or "")))
+    places.sort(key=lambda i: _walking(states[i]))
     page = 1 if everything else min(page, page_count(len(places), ROWS_A_PAGE))
     picked = places[:ROWS_AT_ONCE_MAX] if everything else places[(page - 1) * ROWS_A_PAGE : page * ROWS_A_PAGE]
 
@@ -99,7 +107,7 @@ def _part(state: UnitState) -> str:
 
 def unit_row(seen: Sight, index: int, how: Standing) -> UnitRow:
     state = seen.dues.states[index]
-    away = next((each for each in seen.books.away if each.unit == state.uid), None)
+    away = seen.books.away_of(state.uid)
     note = _("away: %(where)s", where=_(kinds.AWAY_TO.get(away.taken_to, marked("place not said")))) if away else ""
     if state.removed:
         note = _("out of the fleet: %(why)s", why=state.removed)

@@ -47,10 +47,14 @@ class Standing:
 
 def standing(dues: DueList) -> Standing:
     """The worst state and the first day of each unit. Removed units owe nothing; what is only counted is unknown."""
+    return dues.kept.here("standing", lambda: _standing(dues))
+
+
+def _standing(dues: DueList) -> Standing:
     size = len(dues.states)
     worst, first = np.full(size, len(_WORST)), np.full(size, int(FAR))
     places = np.array([_WORST.index(name) if name in _WORST else len(_WORST) for name in STATE_CODES])
-    live = np.array([not s.removed and not s.placeholder for s in dues.states], np.bool_)
+    live = dues.live
     for columns in dues.evaluation.duties.values():
         rows = np.flatnonzero((columns.state != NO) & live)
         worst[rows] = np.minimum(worst[rows], places[columns.state[rows]])
@@ -59,6 +63,5 @@ def standing(dues: DueList) -> Standing:
     for index, found in dues.withdrawals.items():
         if live[index] and not found.missing:
             worst[index] = 0
-    counted = [i for i, s in enumerate(dues.states) if s.placeholder and not s.removed]
-    worst[counted] = _WORST.index("unknown")
+    worst[dues.counted_only] = _WORST.index("unknown")
     return Standing(worst=worst, first=first)

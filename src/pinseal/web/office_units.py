@@ -141,8 +141,9 @@ class UnitDesk:
     def search(self, request: Request) -> Response:
         """Units by anything half-known."""
         text = request.query_params.get("q", "").strip()[:_QUESTION_MAX]
-        found = self.office.index().find(text, only=reach_of(request)) if text else None
-        return answer(search_page(sight(self.office, request), self.office.index().states, text, found))
+        index = self.office.index()
+        found = index.find(text, only=reach_of(request)) if text else None
+        return answer(search_page(sight(self.office, request), index.states, text, found))
 
 
 def routes(office: OfficeRooms) -> list[BaseRoute]:

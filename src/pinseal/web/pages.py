@@ -119,7 +119,7 @@ def dues_page(about: About, dues: DueList, asked: Asked, troubles: tuple[Trouble
     """The due list as asked for. While a filter cannot be read nothing is listed, so that no filter is ignored silently."""
     found, counts = listing.narrowed(dues, asked)
     picked, paging = _page(found if not troubles else [], asked)
-    sites = sorted({s.site for s in dues.states if s.site and not s.removed} | ({asked.site} if asked.site else set()))
+    sites = sorted({*dues.kept.over(listing.site_in_fleet, listing.sites_by_name), *((asked.site,) if asked.site else ())})
     return DuesPage(
         frame=frame(about, title=_("Dues"), here="/dues"),
         troubles=troubles,
@@ -137,7 +137,7 @@ def dues_page(about: About, dues: DueList, asked: Asked, troubles: tuple[Trouble
         heads=tuple(_head(label, sort, asked) for label, sort in _HEADS),
         rows=tuple(due_row(dues, due) for due in listing.built(dues, picked)),
         paging=paging,
-        units=sum(1 for s in dues.states if not s.removed),
+        units=dues.units,
     )
 
 

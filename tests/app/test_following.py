@@ -69,7 +69,7 @@ class Writer:
 
     def draft(self, kind: str, number: int, *, day: date | None = None, **said: str) -> Draft:
         done = PartialDate.of(day or TODAY - timedelta(days=self.rng.randrange(1, 900)))
-        if self.rng.random() < 0.1:
+        if day is None and self.rng.random() < 0.1:
             done = parse_date(f"{done.earliest.year}-{done.earliest.month:02d}")
         texts = {name.replace("_", "-"): text for name, text in said.items()}
         return Draft(kind=kind, unit=uid(number), person=self.rng.choice(PEOPLE), done=done, fields=texts)

@@ -52,6 +52,7 @@ _PLACED = {
     "firm-name", "firm-address", "firm-phone", "firm-registration", "firm-class", "month-year", "work", "signature", "test-pressure",
     "level", "test-year", "seal",
 }  # fmt: skip
+_SIZE = re.compile(r"(\d) ([A-Za-z]+)$")  # a figure and its unit stay on one line
 _LONG_WORD, _ZERO_WIDTH_SPACE = 16, "\u200b"
 _LEAST_MODULE_MM, _BEST_MODULE_MM = 0.19, 0.42
 
@@ -258,7 +259,7 @@ def _code_drawing(label: UnitLabel, stock: Stock, notes: list[str]) -> dict[str,
         "qr": qr_svg(label.address) if label.address else "",
         "bars": bars,
         "bars-mm": width if bars else 0,
-        "lines": [{"name": "", "value": _breakable(each)} for each in (label.kind, label.place) if each],
+        "lines": [{"name": "", "value": _breakable(each)} for each in (_SIZE.sub("\\1\u00a0\\2", label.kind), label.place) if each],
     }
 
 

@@ -226,3 +226,11 @@ def test_every_mark_that_a_shop_prints_has_a_stock() -> None:
         for rule in form.marks.values():
             if rule.made_by == "shop":
                 assert default_stock(rule, shipped_stocks().values()).fits(rule.mark)
+
+
+def test_a_signer_without_a_licence_is_doubted_where_another_paper_counts() -> None:
+    """Common practice, no source: a mark over a name without a licence is flagged."""
+    trained = replace(IDA, papers=(replace(LICENCE, paper="training"),))
+    paper, doubts = _signed("us", trained)
+    assert paper.paper == "training"
+    assert any("no licence of Ida Quill is on record" in each for each in doubts)

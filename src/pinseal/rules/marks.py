@@ -197,7 +197,7 @@ def check_signer(form: MarkForm, person: Person | None, name: str, *, on: date, 
     if not here:
         raise _no_signer(form, _why_no_paper(person, kinds, dated, on), "renew the paper, or have somebody sign whose paper is in date")
     here.sort(key=lambda paper: (_counts_here(paper, form) is None, form.signer.papers.index(paper.kind), not paper.number))
-    doubts = [] if standing.effect == "none" or not form.signer.places else [standing.because]
+    doubts = [] if standing.effect == "none" else [standing.because]
     if _counts_here(here[0], form) is None:
         doubts.append(f"where the {here[0].paper} of {person.name} counts is not said")
     return here[0], tuple(doubts)

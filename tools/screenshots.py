@@ -52,7 +52,7 @@ def main() -> int:
     OUT.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as folder, served(Path(folder)) as (address, welcome), sync_playwright() as play:
         browser = play.chromium.launch(executable_path=chromium, headless=True, args=ARGUMENTS)
-        state = come_in(browser, address, welcome)
+        state = come_in(browser, address, welcome, Path(folder))
         for phone, scheme in ((False, "light"), (False, "dark"), (True, "light"), (True, "dark")):
             wanted = [each for each in PICTURES if (each.phone, each.scheme) == (phone, scheme)]
             take(browser, address, state, wanted)
@@ -81,7 +81,7 @@ def served(folder: Path) -> Iterator[tuple[str, str]]:
         server.wait()
 
 
-def come_in(browser: Browser, address: str, welcome: str) -> Path:
+def come_in(browser: Browser, address: str, welcome: str, folder: Path) -> Path:
     """Come in by the one-time link, under a name of the invented shop; where the session is kept."""
     context = browser.new_context(base_url=address)
     page = context.new_page()
@@ -93,7 +93,7 @@ def come_in(browser: Browser, address: str, welcome: str) -> Path:
     page.locator("main td a").first.click()
     page.get_by_label("Name as records say it").fill(PERSON)
     page.get_by_role("button", name="Keep the change").click()
-    state = Path(tempfile.mkdtemp()) / "session.json"
+    state = folder / "session.json"
     context.storage_state(path=state)
     context.close()
     return state

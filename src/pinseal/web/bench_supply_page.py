@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 
 from pinseal import kinds
 from pinseal.catalogue import gettext as _
+from pinseal.catalogue import ngettext
 from pinseal.measures import for_people
 from pinseal.records.bottles import SupplyBottle
 from pinseal.records.fold import Unit
@@ -69,17 +70,21 @@ def _head(bank: Bank | None) -> str:
     if bank is None:
         return ""
     left = bank.plan.charges_left
-    return f"{left} charge{'' if left == 1 else 's'} left for this unit"
+    return ngettext("%(n)s charge left for this unit", "%(n)s charges left for this unit", left)
 
 
 def _row(held: Held, state: BottleState | None, bank: Bank | None, system: str) -> BottleRow:
     kept, bottle, last = held.kept, held.bottle, held.kept.last
     odd = [held.why] if held.why else []
     odd += list(bank.stands_against.get(kept.uid, ())) if bank else []
-    paper = (("dew point", kept.dew_point), ("purity", kept.purity and f"{kept.purity} %"), ("certificate", kept.certificate))
+    paper = (
+        (_("dew point"), kept.dew_point),
+        (_("purity"), kept.purity and f"{kept.purity} %"),
+        (_("certificate"), kept.certificate),
+    )
     return BottleRow(
         uid=kept.uid,
-        name=kept.id or "not received yet",
+        name=kept.id or _("not received yet"),
         gas=_(kinds.GASES.get(kept.gas or "", "")),
         paper=", ".join(f"{name} {value}" for name, value in paper if value) or _("no certificate on record"),
         shows=f"{last.shows}, {last.at_temperature}" if last else "",
@@ -108,11 +113,24 @@ def _order(seen: Sight, here: Sequence[SupplyBottle], queue: Queue) -> Sequence[
     needs, unknown = queue_needs(queue, seen.about.today, here)
     said = [_need_words(each) for each in needs]
     if unknown:
-        said.append(f"{unknown} unit{'' if unknown == 1 else 's'} of the queue: the gas space is not on record, so not counted")
+        said.append(
+            ngettext(
+                "%(n)s unit of the queue: the gas space is not on record, so not counted",
+                "%(n)s units of the queue: the gas space is not on record, so not counted",
+                unknown,
+            )
+        )
     return said
 
 
 def _need_words(each: QueueNeed) -> str:
-    takes = f"the {each.units} unit{'' if each.units == 1 else 's'} of the queue take{'s' if each.units == 1 else ''}"
-    words = f"{each.gas}: {takes} about {each.takes_scf:.0f} scf; the bottles still give {each.usable_scf:.0f} scf"
-    return f"order {words}" if each.is_short else words
+    takes, gives = f"{each.takes_scf:.0f} scf", f"{each.usable_scf:.0f} scf"
+    words = ngettext(
+        "%(gas)s: the %(n)s unit of the queue takes about %(takes)s; the bottles still give %(gives)s",
+        "%(gas)s: the %(n)s units of the queue take about %(takes)s; the bottles still give %(gives)s",
+        each.units,
+        gas=_(each.gas),
+        takes=takes,
+        gives=gives,
+    )
+    return _("order %(what)s", what=words) if each.is_short else words

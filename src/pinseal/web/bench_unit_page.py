@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
+from pinseal.catalogue import gettext as _
+from pinseal.catalogue import marked, ngettext
 from pinseal.service.books import SheetLine
 from pinseal.service.sheet_shapes import OpenedSheet
 from pinseal.sheets.decision import decide
@@ -22,12 +24,12 @@ from pinseal.web.views import Fact, Trouble
 
 # What the proof says, for people: words, and the shape that stands beside them.
 _PROOFS = {
-    "proved": ("proved empty of pressure", "ahead"),
-    "not-yet": ("not proved empty of pressure", "may be overdue"),
-    "blocked": ("blocked and under pressure", "overdue"),
+    "proved": (marked("proved empty of pressure"), "ahead"),
+    "not-yet": (marked("not proved empty of pressure"), "may be overdue"),
+    "blocked": (marked("blocked and under pressure"), "overdue"),
 }
 _SHAPES = {"done": "ahead", "open": "due", "shut": "overdue", "waits": "unknown"}
-_CHARGED = "under pressure again, as charged on this sheet"
+_CHARGED = marked("under pressure again, as charged on this sheet")
 
 
 def no_sheet_page(seen: Sight, uid: str, *, may_begin: bool) -> TeardownPage:
@@ -35,7 +37,7 @@ def no_sheet_page(seen: Sight, uid: str, *, may_begin: bool) -> TeardownPage:
     state = seen.state(uid)
     assert state is not None, "only units that are seen are shown"
     return TeardownPage(
-        frame=frame(seen.about, title=f"{unit_head(state).name} on the bench", here="/bench"), unit=unit_head(state),
+        frame=frame(seen.about, title=_("%(unit)s on the bench", unit=unit_head(state).name), here="/bench"), unit=unit_head(state),
         here=f"/bench/unit/{uid}", sheet_href="", begin_href=f"/units/{uid}/sheet" if may_begin else "", test_href="", charge_href="",
         works="", progress="", done_share=0, proof="", proof_shape="", proof_because=(), shell=(), decision="", stages=(), findings=(),
         parts=(), expect=0, may_tick=False, cautions=(),
@@ -52,7 +54,7 @@ def teardown_page(
     proof, shape, because = proof_words(work)
     head = unit_head(work.job.unit)
     return TeardownPage(
-        frame=frame(seen.about, title=f"{head.name} on the bench", here="/bench"),
+        frame=frame(seen.about, title=_("%(unit)s on the bench", unit=head.name), here="/bench"),
         unit=head,
         here=f"/bench/unit/{uid}",
         sheet_href=work_href if may_work else f"/sheets/{line.uid}",
@@ -66,22 +68,38 @@ def teardown_page(
         proof_shape=shape,
         proof_because=because,
         shell=tuple(Fact(name=name, value=value) for name, value in shell_words(work)),
-        decision=decide(work).words,
+        decision=_(decide(work).words),
         stages=tuple(glances(work, work_href if may_work else "")),
         findings=tuple(finding_view(work, found) for found in work.open_stops()),
         parts=tuple(part_row(each) for each in parts_of(work)),
         expect=sheet.next_number,
         may_tick=may_work and work.abandoned is None and not work.job.gone,
-        cautions=work.job.type.cautions,
-        others=tuple(Link(text=f"{works_words(each.works)}, by {each.person}", href=f"/sheets/{each.uid}") for each in others),
+        cautions=tuple(map(_, work.job.type.cautions)),
+        others=tuple(
+            Link(text=_("%(works)s, by %(name)s", works=works_words(each.works), name=each.person), href=f"/sheets/{each.uid}")
+            for each in others
+        ),
         troubles=troubles,
     )
 
 
+def _by(line: SheetLine) -> str:
+    return _("%(works)s, by %(name)s", works=works_words(line.works), name=line.person)
+
+
 def progress_words(work: Working) -> str:
     left, wanted = work.next_steps(), [step for step in work.job.steps if work.is_wanted(step)]
-    time = f", {minutes_words(minutes_left(work))} left" if left else ""
-    return f"{len(wanted) - len(left)} of {len(wanted)} steps answered{time}"
+    done = len(wanted) - len(left)
+    if not left:
+        return ngettext("%(done)s of %(n)s step answered", "%(done)s of %(n)s steps answered", len(wanted), done=done)
+    time = minutes_words(minutes_left(work))
+    return ngettext(
+        "%(done)s of %(n)s step answered, %(time)s left",
+        "%(done)s of %(n)s steps answered, %(time)s left",
+        len(wanted),
+        done=done,
+        time=time,
+    )
 
 
 def minutes_left(work: Working) -> float:
@@ -92,18 +110,21 @@ def proof_words(work: Working) -> tuple[str, str, tuple[str, ...]]:
     """Whether the unit is proved empty: words, shape, and why or what is missing. A charge since then is told first."""
     proof = work.picture.proof
     if work.picture.cycle and work.picture.has("charged") and not work.picture.is_open and work.picture.charged_up()[0]:
-        return _CHARGED, "overdue", ("nothing that holds pressure is touched before it is proved empty again",)
+        return _(_CHARGED), "overdue", (_("nothing that holds pressure is touched before it is proved empty again"),)
     words, shape = _PROOFS.get(proof.state, (proof.state, "unknown"))
-    return words, shape, proof.because if proof.state == "proved" else (*proof.because, *proof.missing)
+    return _(words), shape, proof.because if proof.state == "proved" else (*proof.because, *proof.missing)
 
 
 def shell_words(work: Working) -> Sequence[tuple[str, str]]:
     picture = work.picture
-    said = [("boundary", "open" if picture.is_open else "closed"), ("agent", "out" if picture.agent_is_out else "in, as far as is told")]
+    said = [
+        (_("boundary"), _("open") if picture.is_open else _("closed")),
+        (_("agent"), _("out") if picture.agent_is_out else _("in, as far as is told")),
+    ]
     if work.job.unit.nameplate.expelled_by in ("cartridge", "cylinder"):
-        said.append(("pressure source", "away" if picture.source_is_away else "not away yet"))
+        said.append((_("pressure source"), _("away") if picture.source_is_away else _("not away yet")))
     if picture.must_dry:
-        said.append(("shell", "wet: dry it before agent goes in"))
+        said.append((_("shell"), _("wet: dry it before agent goes in")))
     return said
 
 
@@ -117,7 +138,7 @@ def glances(work: Working, work_href: str) -> Sequence[StageGlance]:
     for code, some in groupby((step for step in work.job.steps if step.when != "leaving"), key=lambda step: step.stage):
         steps = [step for step in some if work.is_wanted(step)]
         if steps:
-            found.append(_glance(work, shown[STAGES[code]], steps, work_href, found))
+            found.append(_glance(work, shown[_(STAGES[code])], steps, work_href, found))
     return found
 
 
@@ -130,10 +151,10 @@ def _glance(work: Working, shown: Stage, steps: Sequence[Step], work_href: str, 
         title=shown.title,
         state=state,
         shape=_SHAPES[state],
-        count=f"{len(steps) - len(left)} of {len(steps)}",
+        count=_("%(done)s of %(all)s", done=len(steps) - len(left), all=len(steps)),
         minutes=minutes_words(sum(each.minutes for each in left)) if left else "",
         why=why,
-        next_title=step.title if step else "",
+        next_title=_(step.title) if step else "",
         next_href=f"{work_href}?step={ready.id}" if ready and work_href else "",
         steps=shown.steps,
     )
@@ -144,13 +165,13 @@ def _standing(work: Working, left: Sequence[Step], ready: Step | None, before: S
     if not left:
         return "done", ""
     if ready is not None:
-        return ("waits", f"comes after {before[0].title}; open already is") if before else ("open", "")
+        return ("waits", _("comes after %(stage)s; open already is", stage=before[0].title)) if before else ("open", "")
     # A gate of its own tells more than the order of the work, which every later stage waits for.
     gate = min(shut_gates(work, left[0]), key=lambda each: each.code.startswith("earlier"))
     if gate.code.startswith("earlier"):
-        return "waits", f"comes after {before[0].title}" if before else gate.because
+        return "waits", _("comes after %(stage)s", stage=before[0].title) if before else gate.because
     same = next((each.title for each in before if each.why == gate.because), "")
-    return "shut", f"the same as at {same}" if same else gate.because
+    return "shut", _("the same as at %(stage)s", stage=same) if same else gate.because
 
 
 # -- parts

@@ -90,8 +90,8 @@ def _abandon(form: Form, seconds: int | None) -> Entry:
 
 
 def _laid_out(form: Form, seconds: int | None) -> Entry:
-    said = {"have": _needed(form, "have", "it is not said whether it lies ready")}
-    return Entry(kind="laid-out", subject=_needed(form, "part", "no part was named"), said=said, seconds=seconds)
+    said = {"have": _needed(form, "have", _("it is not said whether it lies ready"))}
+    return Entry(kind="laid-out", subject=_needed(form, "part", _("no part was named")), said=said, seconds=seconds)
 
 
 def _needed(form: Form, name: str, what: str) -> str:

@@ -12,9 +12,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
+from pinseal.catalogue import gettext as _
 from pinseal.dates import PartialDate
 from pinseal.reasons import Refusal
 from pinseal.service.pictures import BYTES_MAX, check_name, read_picture
+from pinseal.web.date_words import date_words
 from pinseal.web.guards import size_words
 from pinseal.web.office_common import TEXT_MAX, Sight, not_here, one, person_of, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
@@ -85,19 +87,28 @@ class PhotoDesk:
 
     def _keep(self, seen: Sight, uid: str, sent: Sent, person: str) -> None:
         if sent.content is None:
-            raise Refusal(what="no photo was chosen", rule="a photo is a JPEG or a PNG file", got="nothing", do="choose the file first")
+            raise Refusal(
+                what=_("no photo was chosen"), rule=_("a photo is a JPEG or a PNG file"), got=_("nothing"), do=_("choose the file first")
+            )
         if len(sent.content) > BYTES_MAX:
-            rule = f"a photo has {size_words(BYTES_MAX)} at most"
-            raise Refusal(what="the photo is too large", rule=rule, got=sent.name, do="take it at a smaller size")
+            rule = _("a photo has %(size)s at most", size=size_words(BYTES_MAX))
+            raise Refusal(what=_("the photo is too large"), rule=rule, got=sent.name, do=_("take it at a smaller size"))
         picture = read_picture(sent.content, sha256=hashlib.sha256(sent.content).hexdigest())
         note = one(sent.form, "note")
         if not note:
-            raise Refusal(what="it is not said what the photo shows", rule="the record keeps it", got="nothing", do="say it in a few words")
+            raise Refusal(
+                what=_("it is not said what the photo shows"),
+                rule=_("the record keeps it"),
+                got=_("nothing"),
+                do=_("say it in a few words"),
+            )
         day = PartialDate.of(read_day(one(sent.form, "day")))
         if day.earliest > seen.about.today:
-            raise Refusal(what="the day cannot be right", rule="it is still to come", got=day.for_people(), do="correct the day")
+            raise Refusal(what=_("the day cannot be right"), rule=_("it is still to come"), got=date_words(day), do=_("correct the day"))
         if any(record.fields.get("file") == picture.sha256 for record in self.office.history(uid)):
-            raise Refusal(what="this photo is there already", rule="a photo is kept once for a unit", got=sent.name, do="choose another")
+            raise Refusal(
+                what=_("this photo is there already"), rule=_("a photo is kept once for a unit"), got=sent.name, do=_("choose another")
+            )
         self.office.keep_file(_name(sent.name, picture.sha256, picture.ending), sent.content, person)
         fields = {"file": picture.sha256, "note": note} | ({"sheet": one(sent.form, "sheet")} if one(sent.form, "sheet") else {})
         self.office.record(kind="noted", unit=uid, done=day, fields=fields, person=person)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from pinseal.catalogue import gettext as _
 from pinseal.records.corrections import Fact, apply_corrections
 from pinseal.records.record import Record, distinct
 from pinseal.records.record_kinds import KINDS
@@ -49,12 +50,12 @@ def _view(sha256: str, fact: Fact, person: str, media: str, uid: str) -> PhotoVi
 
 def shows(fact: Fact) -> str:
     """What a file shows, by the record that names it: its own words, and what was done where that is more than a remark."""
-    label = KINDS[fact.kind].label if fact.kind in KINDS else fact.kind
+    label = _(KINDS[fact.kind].label) if fact.kind in KINDS else fact.kind
     words = next((fact.fields[name] for name in _TOLD if fact.fields.get(name)), "")
     if _CODE.fullmatch(words):
         words = words.replace("-", " ")
     if fact.kind == "noted":
-        return words or "not said what it shows"
+        return words or _("not said what it shows")
     return f"{label}: {words}" if words else label
 
 

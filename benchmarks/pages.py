@@ -78,11 +78,11 @@ def _site(rng: Random) -> str:
 
 def run() -> Iterator[str]:
     with big_shop(datetime.now(UTC).date()) as path:
-        yield f"{path.stat().st_size / 1e6:.0f} MB on disk; load of the machine before: {_load()}"
+        yield f"{path.stat().st_size / 1e6:.0f} MB on disk; load of the machine before: {load()}"
         with served(path) as server:
             yield f"pinseal serve answers after {server.started_s:.1f} s, with {server.memory_mb():.0f} MB"
             yield from _measure(server)
-            yield f"memory of the server at the end {server.memory_mb():.0f} MB; load of the machine: {_load()}"
+            yield f"memory of the server at the end {server.memory_mb():.0f} MB; load of the machine: {load()}"
 
 
 def _measure(server: Server) -> Iterator[str]:
@@ -133,7 +133,8 @@ def _uids(server: Server) -> list[str]:
     return found
 
 
-def _load() -> str:
+def load() -> str:
+    """How busy the machine is: a figure of a busy machine says little of the program."""
     one, five, _ = os.getloadavg()
     return f"{one:.2f} in the last minute, {five:.2f} in five ({os.cpu_count()} cores)"
 

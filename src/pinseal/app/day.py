@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pinseal.app import App
     from pinseal.service.day import DayAsked
     from pinseal.store import Shop
+    from pinseal.store.changes import Mark
     from pinseal.web.account import Account
 
 _HELD_MAX = 12  # days that are remembered; each is a few megabytes
@@ -26,26 +27,31 @@ class ShopDay:
     def __init__(self, app: App, path: Path) -> None:
         self.app, self.path = app, path
         self._lock = Lock()
-        self._days: dict[tuple[date, tuple[str, ...], str], tuple[object, dict[str, Any]]] = {}
+        self._days: dict[tuple[date, tuple[str, ...], str], tuple[Mark, dict[str, Any]]] = {}
 
     def day(self, sites: Sequence[str], on: date | None, account: Account) -> dict[str, Any]:
-        """What a phone takes along. The same answer again as long as the shop's file has not changed. Raises `Refusal`."""
+        """What a phone takes along. The same answer again as long as nothing was written about its units. Raises `Refusal`."""
         from pinseal.records.record import instant_text
+        from pinseal.store.changes import read_mark
 
-        version = shop_version(self.path)  # before it is opened: opening begins a log
         at = instant_text(self.app.now())  # before anything is read: what comes in from here on is not in the day
         with self.app._open(self.path, readonly=True) as shop:
             asked = self._day_asked(shop, sites, on, account)
             key = (asked.on, asked.sites, account.uid)
+            mark = read_mark(shop)  # before anything else is read: the day may be newer than its mark, and never older
             with self._lock:
                 held = self._days.get(key)
-                if held and held[0] == version:
-                    return held[1]
+            if held and _stands(shop, held[1], held[0], mark):
+                self._hold(key, mark, held[1])
+                return held[1]
             made = {**self._made_day(shop, asked, account), "at": at, "you": {"name": account.name, "role": account.role}}
-        with self._lock:
-            current = {each: pair for each, pair in self._days.items() if pair[0] == version}
-            self._days = {**dict(list(current.items())[1 - _HELD_MAX :]), key: (version, made)}
+        self._hold(key, mark, made)
         return made
+
+    def _hold(self, key: tuple[date, tuple[str, ...], str], mark: Mark, made: dict[str, Any]) -> None:
+        with self._lock:
+            others = [(each, held) for each, held in self._days.items() if each != key]
+            self._days = {**dict(others[1 - _HELD_MAX :]), key: (mark, made)}
 
     def _day_asked(self, shop: Shop, sites: Sequence[str], on: date | None, account: Account) -> DayAsked:
         from pinseal.service.day import SHEETS, DayAsked
@@ -97,7 +103,16 @@ class ShopDay:
         }
 
 
-def shop_version(path: Path) -> object:
-    """What changes whenever something is written to the shop: the file and its write-ahead log."""
-    files = (path, path.with_name(f"{path.name}-wal"))
-    return tuple((f.stat().st_mtime_ns, f.stat().st_size) if f.exists() else None for f in files)
+def _stands(shop: Shop, made: Mapping[str, Any], before: Mark, mark: Mark) -> bool:
+    """Whether a day that was made before is still right: only units that it does not hold were written about since."""
+    from pinseal.store.changes import are_units, still_there, touched_units
+    from pinseal.store.door import states_named
+
+    if mark == before:
+        return True
+    if not mark.follows(before) or not still_there(shop, before):
+        return False
+    touched, held = touched_units(shop, before), {each["uid"] for each in made["units"]}
+    if not held.isdisjoint(touched) or not are_units(shop, touched):
+        return False
+    return not any((state.site or "") in made["sites"] for state in states_named(shop, touched).values())

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from pinseal.service.agent_ledger import Lot
     from pinseal.service.books import Books
     from pinseal.service.disagreements import Disagreement
+    from pinseal.service.duelist import DueList
     from pinseal.service.registry import Doubted, ListedInstrument
     from pinseal.service.search import UnitIndex
     from pinseal.service.sheet_shapes import OpenedSheet
@@ -198,8 +199,9 @@ class ShopRooms(ShopOffice):
     def doubt(self, instrument: str) -> Doubted:
         from pinseal.service.registry import doubt
 
+        dues = self._whole_list(self.about().today)
         with self.app._open(self.path, readonly=True) as shop:
-            return doubt(_Whole(shop), instrument, packs=shop.settings().packs)
+            return doubt(_Whole(shop, dues), instrument, packs=shop.settings().packs)
 
     # -- a unit
 
@@ -256,10 +258,9 @@ class ShopRooms(ShopOffice):
 class _Whole:
     """A shop for `registry.doubt`, which asks unit by unit: everything is fetched at once instead."""
 
-    def __init__(self, shop: Shop) -> None:
-        self.shop = shop
+    def __init__(self, shop: Shop, dues: DueList) -> None:
+        self.shop, self._dues = shop, dues
         self._records: dict[str, list[Record]] = {}
-        self._states: dict[str, UnitState] | None = None
 
     def instruments(self) -> list[Instrument]:
         return self.shop.instruments()
@@ -278,9 +279,10 @@ class _Whole:
         return units
 
     def find(self, text: str) -> list[UnitState]:
-        if self._states is None:
-            self._states = {state.uid: state for state in self.shop.units() if state.uid}
-        return [self._states[text]] if text in self._states else []
+        from pinseal.service.following import places_by_uid
+
+        place = self._dues.kept.once(places_by_uid).get(text)
+        return [] if place is None else [self._dues.states[place]]
 
     def write(self, drafts: Sequence[Draft], *, writer: str, received: datetime) -> list[Record]:
         return self.shop.write(drafts, writer=writer, received=received)

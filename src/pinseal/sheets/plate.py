@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from pinseal.measures import parse_measure, parse_pressure
 from pinseal.reasons import Refusal
@@ -97,6 +98,7 @@ def _marking(text: str | None) -> Marking | None:
     return parse_specification(text)
 
 
+@lru_cache(maxsize=2_000)  # a fleet of thousands has a few hundred nameplates
 def read_plate(nameplate: Nameplate) -> Plate:
     """The figures of a nameplate. A text that cannot be read is no figure, and is named."""
     said: dict[str, Fraction] = {}

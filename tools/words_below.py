@@ -28,7 +28,8 @@ _TABLES = {
     "pinseal.service.books": ("STAGES",),
     "pinseal.rules.leak_words": ("KIND_LABELS",),
     "pinseal.rules.cautions": ("STAND_CLEAR",),
-    "pinseal.rules.charging": ("SAFETY_WORDS",),
+    "pinseal.rules.charging": ("SAFETY_WORDS", "LIMIT_WORDS"),
+    "pinseal.rules.supplying": ("SUPPLY_SAFETY_WORDS",),
     "pinseal.rules.sentences": ("FACT_HEADINGS",),
 }
 _SAID_IN_PROCEDURES = ("title", "do", "why", "proves", "caution", "cautions", "says", "label", "words", "parts", "does_not_apply")
@@ -50,6 +51,7 @@ def _labels() -> Iterator[Below]:
     for name, table in sorted(vars(kinds).items()):
         if name.isupper() and isinstance(table, dict):
             yield from _of_table(table, "src/pinseal/kinds.py", name)
+    yield "Done", "src/pinseal/sheets/load.py", "the answer of a step that says no other"
     yield kinds.agent_label(None), "src/pinseal/kinds.py", "agent"
     for module, names in _TABLES.items():
         for name in names:

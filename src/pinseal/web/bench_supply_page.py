@@ -57,7 +57,7 @@ def supply_page(
         may_write=may_write,
         said=said,
         at=trouble.at if trouble else "",
-        safety=SUPPLY_SAFETY_WORDS,
+        safety=tuple(map(_, SUPPLY_SAFETY_WORDS)),
         troubles=(trouble,) if trouble else (),
     )
 

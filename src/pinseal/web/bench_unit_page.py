@@ -181,7 +181,7 @@ def part_row(part: Part) -> PartRow:
     state = "missing" if part.is_missing else "ready" if part.wanted_by else "done"
     return PartRow(
         name=part.name,
-        wanted_for=", ".join(part.wanted_by or part.done_by),
+        wanted_for=", ".join(map(_, part.wanted_by or part.done_by)),
         fitted=", ".join(part.fitted),
         state=state,
         is_laid_out=part.is_laid_out,

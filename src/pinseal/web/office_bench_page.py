@@ -17,7 +17,7 @@ from pinseal.service.agent_ledger import Lot, Movement
 from pinseal.service.charge_of_unit import AtTheBench, absent_facts, charge_asked
 from pinseal.service.workshop import shell_test_date
 from pinseal.sheets.plate import read_plate
-from pinseal.web.date_words import date_words
+from pinseal.web.date_words import date_words, span_words
 from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import AgentPage, ChargePage, LotRow, MovementRow
 from pinseal.web.office_work_parts import unit_head
@@ -134,8 +134,14 @@ def _known(unit: Unit, system: str) -> Sequence[Fact]:
 
 def _test_due(seen: Sight, unit: Unit) -> Fact:
     """When its pressure test is due, by the rules in use."""
-    found = shell_test_date(unit.state, seen.dues.of_unit(seen.places[unit.state.uid or ""]))
-    words = found.words or {"no": _("none is owed"), "unknown": _("not known")}.get(found.owed, "")
+    dues = seen.dues.of_unit(seen.places[unit.state.uid or ""])
+    found = shell_test_date(unit.state, dues)
+    latest = next((due.latest for due in dues if due.duty == "hydrostatic-test"), None)
+    words = ""
+    if found.last_day is not None:
+        first = found.last_day.earliest
+        words = span_words(first, max(first, latest or first)).replace("\u00a0", " ")
+    words = words or {"no": _("none is owed"), "unknown": _("not known")}.get(found.owed, "")
     return Fact(name=_("pressure test due"), value=words, note=_("overdue: never filled before it is tested") if found.overdue else "")
 
 

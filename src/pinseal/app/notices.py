@@ -13,6 +13,7 @@ from pinseal.reasons import Refusal
 if TYPE_CHECKING:
     from pinseal.documents.paper import Paper
     from pinseal.records.unit import UnitState
+    from pinseal.service.condemnations import Condemnation
     from pinseal.service.impairments import Impairment
     from pinseal.store import Shop
 
@@ -67,6 +68,34 @@ class Notices(Papers):
             )
         return case, Paper(template="notice", head=head, data=data)
 
+    def condemnation_notice(self, path: Path, unit: str, *, record: str | None = None) -> tuple[Condemnation, Paper]:
+        """The notice that a shell of a unit is condemned: the newest, or that of a record by uid. Raises `Refusal`."""
+        from pinseal.documents.paper import Paper
+        from pinseal.service.condemnation_words import condemnation_data
+        from pinseal.service.condemnations import condemnation
+        from pinseal.service.office import find_one
+
+        with self._open(path, readonly=True) as shop:
+            settings, veils = shop.settings(), shop.veils()
+            state = find_one(shop.find(unit), unit, where="in this shop")
+            assert state.uid is not None, "a unit of a shop has its uid"
+            records = [veils.over_record(each) for each in shop.records(state.uid)]
+            found = condemnation(state, records, record=record)
+            pictures, why_not = _photo(shop.file(found.photo), found.photo) if found.photo else ({}, "")
+        with dates_as(settings):
+            data = condemnation_data(found, photo=next(iter(pictures), ""))
+            notes = [f"Not on record: {', '.join(found.missing)}."] if found.missing else []
+            head = self._head(
+                settings,
+                title=data.pop("title"),
+                kind="Condemnation notice",
+                form=settings.form_at(state.site) or "",
+                right=data.pop("right"),
+                foot=[f"record {found.record}"],
+                notes=[*notes, *([why_not] if why_not else [])],
+            )
+        return found, Paper(template="condemnation", head=head, data=data, pictures=pictures)
+
     def _impairments(self, shop: Shop, unit: str | None, *, only_open: bool) -> list[ListedImpairment]:
         from pinseal.service.impairments import IMPAIRMENT_KINDS, impairments
         from pinseal.service.office import find_one
@@ -86,3 +115,17 @@ class Notices(Papers):
         other = shop.unit(loaner) if loaner and loaner != "none" else None
         stands_in = (other.state.id or other.state.serial or "") if other else ""
         return ListedImpairment(impairment=impairment, unit=whole.state, stands_in=stands_in)
+
+
+def _photo(kept: Path | None, sha256: str) -> tuple[dict[str, bytes], str]:
+    """The photo of a proof by its name on the paper, or why it is not shown."""
+    from pinseal.service.pictures import read_picture
+
+    if kept is None or not kept.is_file():
+        return {}, "A photo is on record, and its file is not here."
+    content = kept.read_bytes()
+    try:
+        found = read_picture(content, sha256=sha256)
+    except Refusal as refused:
+        return {}, f"A file is on record as proof and cannot be shown here: {refused.what}."
+    return {f"proof.{found.ending}": content}, ""

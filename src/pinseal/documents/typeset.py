@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from importlib.resources import as_file, files
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Literal
 
 import typst
@@ -56,32 +58,42 @@ def typeset(
     A character that no font of the package covers is drawn as its number, as in `[U+1F600]`, and named in `uncovered`: the
     caller says so to whoever prints.
     """
-    compiler, uncovered = _compiler(template, data, title=title, pictures=pictures or {}, language=language)
-    made = compiler.compile(format=form, ppi=ppi, pdf_standards=[*STANDARDS] if form == "pdf" else [], timestamp=_moment(stamp))
+    # The binding takes files held in memory for UTF-8 text, so pictures lie in a folder of their own for as long as this takes.
+    with TemporaryDirectory(prefix="pinseal-paper-") as root:
+        _lay_out(pictures or {}, Path(root))
+        compiler, uncovered = _compiler(template, data, title=title, language=language, root=root)
+        made = compiler.compile(format=form, ppi=ppi, pdf_standards=[*STANDARDS] if form == "pdf" else [], timestamp=_moment(stamp))
     assert made is not None, "without a file to write to, the bytes come back"
     return Typeset(files=tuple(made) if isinstance(made, list) else (made,), uncovered=uncovered)
 
 
 def drawn_boxes(template: str, data: Mapping[str, Any], *, title: str, label: str = "drawn") -> list[dict[str, Any]]:
     """What a template says of its own drawing in `metadata` with this label: names, pages, places and sizes, for checks."""
-    compiler, _ = _compiler(template, data, title=title, pictures={}, language="en")
+    compiler, _ = _compiler(template, data, title=title, language="en")
     found = json.loads(compiler.query(f"<{label}>", field="value"))
     assert isinstance(found, list)
     return found
 
 
+def _lay_out(pictures: Mapping[str, bytes], root: Path) -> None:
+    folder = root / "pictures"
+    folder.mkdir()
+    for name, content in pictures.items():
+        assert Path(name).name == name, "a picture has a plain name"
+        (folder / name).write_bytes(content)
+
+
 def _compiler(
-    template: str, data: Mapping[str, Any], *, title: str, pictures: Mapping[str, bytes], language: str
+    template: str, data: Mapping[str, Any], *, title: str, language: str, root: str | None = None
 ) -> tuple[typst.Compiler, tuple[str, ...]]:
     sources = _templates()
     assert f"{template}.typ" in sources, f"no template {template}"
     uncovered: set[str] = set()
     plain = _printable({"title": title, "language": language, "data": data}, uncovered)
     inputs = {"paper": json.dumps(plain, ensure_ascii=False)}
-    shown = {f"pictures/{name}": content for name, content in pictures.items()}
     main = {"main.typ": sources[f"{template}.typ"]}
     # The stubs of the binding know no tables of files held in memory; its manual does.
-    compiler = typst.Compiler({**sources, **shown, **main}, font_paths=_fonts(), ignore_system_fonts=True, sys_inputs=inputs)  # type: ignore[type-var]
+    compiler = typst.Compiler({**sources, **main}, root=root, font_paths=_fonts(), ignore_system_fonts=True, sys_inputs=inputs)  # type: ignore[type-var]
     return compiler, tuple(sorted(uncovered))
 
 

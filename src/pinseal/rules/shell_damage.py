@@ -16,7 +16,7 @@ from pinseal.measures import INCH_M
 from pinseal.reasons import Refusal
 from pinseal.standards import choose_packs, held_packs
 from pinseal.standards.pressure_tests import Source, pressure_tests
-from pinseal.standards.shell_damage import LISTS, CondemningNeed, DamageLimit, shell_damage
+from pinseal.standards.shell_damage import LISTS, CondemningNeed, DamageLimit, OwnerMustNot, shell_damage
 
 LIST_TITLES: Mapping[str, str] = {
     "never-tested": "Never tested: out of service, and out of the workplace",
@@ -25,6 +25,7 @@ LIST_TITLES: Mapping[str, str] = {
 }
 PITS_BAR_A_TEST = "pitting corrosion bars a pressure test anyway (29 CFR 1910.157(f)(2), public copy): out of service, whatever its depth"
 _LENGTH_M_MOST = 10
+_SHELLS = {None: ("any", "specification", "none"), True: ("any", "specification"), False: ("any", "none")}
 _ORDER = ("pass", "too-close", "fail")
 
 
@@ -229,5 +230,10 @@ def condemnation_needs(*, stamped: bool | None = None) -> tuple[CondemningNeed, 
 
     `stamped`: whether the shell bears a specification; None lists what either needs.
     """
-    kinds = {None: ("any", "specification", "none"), True: ("any", "specification"), False: ("any", "none")}[stamped]
-    return tuple(need for need in shell_damage().needs if need.shells in kinds)
+    return tuple(need for need in shell_damage().needs if need.shells in _SHELLS[stamped])
+
+
+def owner_must_nots(*, stamped: bool | None = None) -> tuple[OwnerMustNot, ...]:
+    """What the owner of a condemned shell must not do, each said once; `stamped` as in `condemnation_needs`."""
+    found = [each for each in shell_damage().must_nots if each.shells in _SHELLS[stamped]]
+    return tuple({each.words: each for each in reversed(found)}.values())[::-1]

@@ -50,10 +50,21 @@ class CondemningNeed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OwnerMustNot:
+    """What the owner of a condemned shell is told not to do. `shells` as in `CondemningNeed`."""
+
+    id: str
+    words: str
+    shells: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShellDamage:
     findings: tuple[DamageFinding, ...]
     limits: Mapping[str, DamageLimit]
     needs: tuple[CondemningNeed, ...]
+    must_nots: tuple[OwnerMustNot, ...]
 
 
 def _finding(place: Place, table: Mapping[str, Any]) -> DamageFinding:
@@ -75,19 +86,27 @@ def _limit(place: Place, table: Mapping[str, Any]) -> DamageLimit:
     )  # fmt: skip
 
 
+def _shells(place: Place, table: Mapping[str, Any]) -> str:
+    return place.code(table.get("shells"), ("any", "specification", "none"), what="kind of shell")
+
+
 def _need(place: Place, table: Mapping[str, Any]) -> CondemningNeed:
-    shells = place.code(table.get("shells"), ("any", "specification", "none"), what="kind of shell")
-    return CondemningNeed(id=table["id"], words=place.text(table, "words"), shells=shells, source=source_of(place, table))
+    return CondemningNeed(id=table["id"], words=place.text(table, "words"), shells=_shells(place, table), source=source_of(place, table))
+
+
+def _must_not(place: Place, table: Mapping[str, Any]) -> OwnerMustNot:
+    return OwnerMustNot(id=table["id"], words=place.text(table, "words"), shells=_shells(place, table), source=source_of(place, table))
 
 
 def parse_shell_damage(tables: Mapping[str, Any]) -> ShellDamage:
     """Read the data from the tables of a TOML file. Raises `Refusal` for anything that is not as declared."""
-    Place(_FILE).keys(tables, {"finding", "measure", "need"})
+    Place(_FILE).keys(tables, {"finding", "measure", "need", "must-not"})
     limits = (_limit(*each) for each in entries(tables, _FILE, "measure", {"share", "of", "inches"}))
     return ShellDamage(
         findings=tuple(_finding(*each) for each in entries(tables, _FILE, "finding", {"list", "words", "packs"})),
         limits={limit.id: limit for limit in limits},
         needs=tuple(_need(*each) for each in entries(tables, _FILE, "need", {"words", "shells"})),
+        must_nots=tuple(_must_not(*each) for each in entries(tables, _FILE, "must-not", {"words", "shells"})),
     )
 
 

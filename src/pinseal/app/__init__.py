@@ -13,9 +13,10 @@ from pinseal.app.sheets import Sheets
 from pinseal.app.shops import Shops
 from pinseal.app.tables import Tables
 from pinseal.app.unsent import TakingUnsent
+from pinseal.app.visits import Visits
 
 
-class App(Lists, Shops, Registers, Sheets, Printing, Notices, Tables, TakingUnsent, Serving):
+class App(Lists, Shops, Registers, Sheets, Printing, Notices, Visits, Tables, TakingUnsent, Serving):
     """What the commands get."""
 
 

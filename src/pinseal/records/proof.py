@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pinseal.records.chain import Receipt, receipt_digest
-from pinseal.records.record import FIRST, Record, canonical, digest_of
+from pinseal.records.record import FIRST, Record, digest_of, text_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +25,7 @@ class Proof:
     @property
     def text(self) -> str:
         """The text whose SHA-256 (in UTF-8) is the digest of the record."""
-        return canonical({name: value for name, value in self.record.as_json().items() if name not in ("digest", "received")}).decode()
+        return text_of(self.record)
 
 
 def prove(record: Record, *, chain: Sequence[str], receipt: Receipt | None) -> Proof:

@@ -83,9 +83,14 @@ def canonical(value: object) -> bytes:
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode()
 
 
+def text_of(record: Record) -> str:
+    """The text whose SHA-256 (in UTF-8) is the digest: the canonical form of everything but `digest` and `received`."""
+    return canonical(_content(record)).decode()
+
+
 def digest_of(record: Record) -> str:
-    """SHA-256 over the canonical form of everything but `digest` and `received`, in hexadecimal."""
-    return hashlib.sha256(canonical(_content(record))).hexdigest()
+    """SHA-256 over `text_of`, in hexadecimal."""
+    return hashlib.sha256(text_of(record).encode()).hexdigest()
 
 
 def seal(draft: Draft, *, uid: str, writer: str, previous: str) -> Record:

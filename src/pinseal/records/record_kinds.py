@@ -229,7 +229,12 @@ _ALL = (
         fields=(Field(name="to", type="uid", required=True, help="the uid of the unit that was seen"),),
     ),
     RecordKind(
-        code="noted", label="noted", help="a remark, which sets nothing", fields=ON_SHEET, one_of=("note", "file"), about=ANY_SUBJECT
+        code="noted",
+        label="noted",
+        help="a remark, which sets nothing",
+        fields=(Field(name="handed-to", help="the customer to whom the work was handed over; the file is their signature"), *ON_SHEET),
+        one_of=("note", "file"),
+        about=ANY_SUBJECT,
     ),
     RecordKind(
         code="not-done",

@@ -25,8 +25,8 @@ async function hand(worked, name, drawn) {
   const blob = await drawn.blob();
   for (const each of worked) {
     const note = say("handedNote", { name, what: lineOf(each) });
-    if (blob) await addPhoto(blob, each.found.uid, { sheet: each.kept.uid, note });
-    else await addDraft("noted", each.found.uid, { sheet: each.kept.uid, note });
+    if (blob) await addPhoto(blob, each.found.uid, { sheet: each.kept.uid, note, "handed-to": name });
+    else await addDraft("noted", each.found.uid, { sheet: each.kept.uid, note, "handed-to": name });
   }
   const done = (await setting("handed")) ?? [];
   await remember("handed", [...done, ...worked.map((each) => each.kept.uid)]);

@@ -39,11 +39,20 @@ class Desk:
 
     def unit(self, number, place="Kitchen", on="2026-01-05", **more):
         fields = {"site": "Pier Café", "place": place, "agent": "abc", "manufactured": "2024-05", "shell": "mild-steel"} | more
-        fields |= {"expelled-by": "stored-pressure", "last-maintenance": "2026-02-03", "rechargeable": "yes", "hose": "none", "wheeled": "no"}
+        fields |= {
+            "expelled-by": "stored-pressure",
+            "last-maintenance": "2026-02-03",
+            "last-inspection": "2026-11-02",
+            "rechargeable": "yes",
+            "hose": "none",
+            "wheeled": "no",
+        }
         self("record", "registered", number, "--on", on, *(f"--{name}={value}" for name, value in fields.items()))
 
     def did(self, kind, number, on=DAY, **fields):
-        said = self("record", kind, number, "--on", on, *(f"--{name.replace('_', '-')}={value}" for name, value in fields.items()), "--json")
+        said = self(
+            "record", kind, number, "--on", on, *(f"--{name.replace('_', '-')}={value}" for name, value in fields.items()), "--json"
+        )
         return json.loads(said.out)["record"]["uid"]
 
     def photo(self, content):
@@ -101,7 +110,13 @@ def test_the_paper_says_what_its_twin_says(visited):
     said = visited.report()
     text = " ".join(visited.text().split())
     assert said["line"] in text
-    for words in ("Needle under the band", "WS-1 hangs in its place", "To be back by 1 Dec 2026", "Cellar (listed at Room 5)", "Ada Merrow"):
+    for words in (
+        "Needle under the band",
+        "WS-1 hangs in its place",
+        "To be back by 1 Dec 2026",
+        "Cellar (listed at Room 5)",
+        "Ada Merrow",
+    ):
         assert words in text
     for group in range(0, 64, 16):
         assert said["rests_on"]["hash"][group : group + 16] in text
@@ -138,7 +153,12 @@ def test_a_photo_is_shown_small_and_one_that_is_missing_is_said(visited):
     text = " ".join(visited.text().split())
     assert f"The photo is not here, or cannot be read. Its record names the file {lost[:12]}" in text
     with pikepdf.open(visited.folder / "r.pdf") as pdf:
-        widths = [int(image.Width) for page in pdf.pages for image in page.get("/Resources", {}).get("/XObject", {}).values() if image.get("/Width")]
+        widths = [
+            int(image.Width)
+            for page in pdf.pages
+            for image in page.get("/Resources", {}).get("/XObject", {}).values()
+            if image.get("/Width")
+        ]
     assert max(widths) == 640
 
 
@@ -199,7 +219,9 @@ def test_a_correction_is_part_of_what_the_report_rests_on(visited):
 
 
 @pytest.mark.parametrize(
-    "name", ["Ærøskøbing " * 18, "消防站", "مستودع النفط", "#strong[x] *b* $y$ \\ @z", "</script><b>"], ids=["long", "chinese", "arabic", "markup", "html"]
+    "name",
+    ["Ærøskøbing " * 18, "消防站", "مستودع النفط", "#strong[x] *b* $y$ \\ @z", "</script><b>"],
+    ids=["long", "chinese", "arabic", "markup", "html"],
 )
 def test_names_of_any_kind_stay_on_the_page(desk, name):
     desk.unit("PC-1", place=name.strip(), site=name.strip())

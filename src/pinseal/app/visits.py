@@ -75,7 +75,11 @@ class VisitReport:
         with dates_as(self.settings):
             said = visit_json(self.visit)
         records = [{"uid": uid, "digest": digest} for uid, digest in self.tie.lines]
-        return {**said, "notes": list(self.head.notes), "rests_on": {"hash": self.tie.hash, "rule": RULE, "about": self.tie.about, "records": records}}
+        return {
+            **said,
+            "notes": list(self.head.notes),
+            "rests_on": {"hash": self.tie.hash, "rule": RULE, "about": self.tie.about, "records": records},
+        }
 
     def proof(self) -> str:
         """The page that works the hash out again: one HTML file that needs no network."""
@@ -186,7 +190,11 @@ class Visits(Papers):
                 form=settings.form_at(visit.asked.site) or "",
                 right=[days_words(visit), *([f"by {', '.join(visit.people)}"] if visit.people else [])],
                 foot=[f"{len(tied.lines):,} records, hash {tied.hash[:12]}…"],
-                notes=[*notes, *not_read(visit), "A unit is called ready if it was looked at, nothing stood open against it and no work was overdue on the last day."],
+                notes=[
+                    *notes,
+                    *not_read(visit),
+                    "A unit is called ready if it was looked at, nothing stood open against it and no work was overdue on the last day.",
+                ],
             )
 
 

@@ -110,9 +110,9 @@ def _photo(each: VisitPhoto, pictures: Mapping[str, str]) -> dict[str, str]:
 
 
 def tie_words(tie: Tie) -> list[str]:
-    count = len(tie.lines)
+    count, word = len(tie.lines), "record" if len(tie.lines) == 1 else "records"
     return [
-        f"It rests on {count:,} {'record' if count == 1 else 'records'}: those of these days, and those that the list and the dates start from.",
+        f"It rests on {count:,} {word}: those of these days, and those that the list and the dates start from.",
         "Whoever changes one of them changes this hash. The page that comes with the report works it out again, and needs no network.",
     ]
 

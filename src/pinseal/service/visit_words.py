@@ -45,12 +45,18 @@ def one_line(counts: Counts) -> str:
     """
     if not counts.listed and not counts.added:
         return "No unit is listed here, and none was found."
-    rest = [f"{counts.where[code]:,} {WHEREABOUTS[code]}" for code in ("missing", "not-done", "away", "out", "unlooked") if counts.where[code]]
+    rest = [
+        f"{counts.where[code]:,} {WHEREABOUTS[code]}" for code in ("missing", "not-done", "away", "out", "unlooked") if counts.where[code]
+    ]
     walk = ", ".join([f"{counts.listed:,} listed", f"{counts.found:,} found", *rest])
     added = f"; {counts.added:,} more that {'was' if counts.added == 1 else 'were'} not listed here before" if counts.added else ""
     left = [(RESULTS[code][0], counts.results[code]) for code in ("ready", *(code for code in RESULTS if code != "ready"))]
     outcome = "; ".join(f"{number:,} {word}" for word, number in left if number)
-    decide = f" {counts.decisions:,} {'needs' if counts.decisions == 1 else 'need'} a decision." if counts.decisions else " Nothing needs a decision."
+    decide = (
+        f" {counts.decisions:,} {'needs' if counts.decisions == 1 else 'need'} a decision."
+        if counts.decisions
+        else " Nothing needs a decision."
+    )
     return f"{walk}{added}. {outcome[:1].upper()}{outcome[1:]}.{decide}"
 
 
@@ -98,7 +104,9 @@ def _sentence(text: str) -> str:
 
 def _deadline(row: VisitRow) -> date | None:
     """The first day by which something must have happened; None where no rule and no record names one."""
-    days = [due.earliest for due in row.dues if due.earliest and due.state in ("overdue", "withdraw") and row.result in ("overdue", "withdraw")]
+    days = [
+        due.earliest for due in row.dues if due.earliest and due.state in ("overdue", "withdraw") and row.result in ("overdue", "withdraw")
+    ]
     if row.away and row.away.get("back-by"):
         days.append(parse_date(row.away["back-by"]).latest)
     days += [clock.earliest.date() for found in row.impairments for clock in found.dues if clock.earliest and clock.done is None]
@@ -124,7 +132,9 @@ def _reasons(row: VisitRow) -> Iterable[str]:
         yield f"{found.words}{clause}, since {found.found.for_people()}: {STAGES[found.stage]}"
     for each in row.impairments:
         yield f"impaired: {each.impairments}"
-        yield from (f"{clock.telling.words} by {moment_words(clock.earliest)}" for clock in each.dues if clock.earliest and clock.done is None)
+        yield from (
+            f"{clock.telling.words} by {moment_words(clock.earliest)}" for clock in each.dues if clock.earliest and clock.done is None
+        )
     yield from _late(row.dues)
 
 
@@ -170,7 +180,9 @@ def done_words(facts: Sequence[Fact]) -> str:
 def _deed(label: str, fact: Fact) -> str:
     if fact.fields.get("result") == "fail":
         return f"{label}: failed"
-    detail = {"part-fitted": fact.fields.get("part"), "recharged": fact.fields.get("mass"), "measured": fact.fields.get("quantity")}.get(fact.kind)
+    detail = {"part-fitted": fact.fields.get("part"), "recharged": fact.fields.get("mass"), "measured": fact.fields.get("quantity")}.get(
+        fact.kind
+    )
     return f"{label} ({detail.replace('-', ' ')})" if detail else label
 
 

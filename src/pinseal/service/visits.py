@@ -21,7 +21,7 @@ from pinseal.service.impairments import Impairment
 
 DEED_KINDS = tuple(sorted(SEEN_KINDS | {"not-done"}))  # a day with one of these at a site is a visit
 DAYS_MAX = 92
-# The duty that the owner does by hand each month has no place among the jobs to come.
+# The owner's own look by hand has no place among the jobs to come, and who maintained a unit has looked at it too.
 _OWN_LOOK = "inspection"
 
 
@@ -185,6 +185,7 @@ def _row(asked: VisitAsked, each: FoldedUnit, dues: Sequence[Due], around: Aroun
     wrong, impaired = around.deficiencies.get(uid, ()), tuple(around.impairments.get(uid, ()))
     loaner = (end.away or {}).get("loaner", "")
     elsewhere = each.before is not None and each.before.site == end.state.site and each.before.place != end.state.place
+    owed = [due for due in dues if due.duty != _OWN_LOOK] if any(fact.kind == "maintained" for fact in each.facts) else dues
     standing = Standing(
         kinds=frozenset(fact.kind for fact in each.facts),
         listed=each.listed,
@@ -197,7 +198,7 @@ def _row(asked: VisitAsked, each: FoldedUnit, dues: Sequence[Due], around: Aroun
         away="" if end.away is None else "loaner" if loaner and loaner != "none" else "bare",
         stages=tuple(found.stage for found in wrong),
         impaired=any(found.case.cleared is None for found in impaired),
-        due_states=frozenset("may be overdue" if due.perhaps and due.state == "overdue" else due.state for due in dues),
+        due_states=frozenset("may be overdue" if due.perhaps and due.state == "overdue" else due.state for due in owed),
     )
     return VisitRow(
         unit=end,
@@ -205,7 +206,7 @@ def _row(asked: VisitAsked, each: FoldedUnit, dues: Sequence[Due], around: Aroun
         standing=standing,
         result=result(standing),
         where=whereabouts(standing),
-        dues=dues,
+        dues=owed,
         open=wrong,
         impairments=impaired,
         was=(each.before.place or "") if elsewhere and each.before else "",

@@ -36,6 +36,8 @@ def deeds_between(shop: Shop, kinds: Sequence[str], first: date, last: date) -> 
     table = schema.records
     # Days are kept in ISO, so they sort as texts; a year or a month alone is shorter and is no day.
     known = sa.and_(table.c.done.between(first.isoformat(), last.isoformat()), sa.func.length(table.c.done) == _DAY_LENGTH)
-    asked = sa.select(table.c.unit, table.c.done).where(table.c.kind.in_(kinds), known).distinct().order_by(table.c.done.desc(), table.c.unit)
+    asked = (
+        sa.select(table.c.unit, table.c.done).where(table.c.kind.in_(kinds), known).distinct().order_by(table.c.done.desc(), table.c.unit)
+    )
     with shop._reading() as connection:
         return [(row.unit, row.done) for row in connection.execute(asked)]

@@ -2,17 +2,13 @@
 
 import hashlib
 import json
-import sys
-from pathlib import Path
+from datetime import UTC, datetime
 
 import pytest
 
-sys.path[:0] = [str(Path(__file__).parent.parent / "records")]
-
-from record_makers import Writer
-
+from pinseal.dates import parse_date
 from pinseal.documents.proof_page import ProofLine, proof_page
-from pinseal.records.record import text_of
+from pinseal.records.record import FIRST, Draft, seal, text_of, uuid7
 from pinseal.records.tie import RULE, tie
 
 pytestmark = pytest.mark.browser
@@ -21,9 +17,12 @@ ABOUT = {"paper": "visit report", "site": "Pier Café 消防站", "from": "2026-
 
 @pytest.fixture
 def records():
-    writer = Writer()
-    notes = ("fine", "gauge at 195 psi", "</script><b>消防站</b> 🧯")
-    return [writer.write("inspected", f"2026-11-0{day}", note=note) for day, note in enumerate(notes, start=1)]
+    made, at = [], datetime(2026, 11, 24, 9, 0, tzinfo=UTC)
+    for number, note in enumerate(("fine", "gauge at 195 psi", "</script><b>消防站</b> 🧯")):
+        uid = uuid7(at=at, randomness=b"a record", sequence=number)
+        said = Draft(kind="inspected", unit=uid, person="Ida Quill", done=parse_date("2026-11-24"), fields={"note": note})
+        made.append(seal(said, uid=uid, writer="van-1", previous=made[-1].digest if made else FIRST))
+    return made
 
 
 def written(folder, records, *, hidden=(), change=lambda text: text):

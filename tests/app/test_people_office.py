@@ -280,6 +280,21 @@ def test_a_link_shows_its_record_until_it_ends(app, shares, pinseal: Command):
     assert shares.shared(key) is None
 
 
+def test_no_link_shows_what_an_owner_was_quoted(shares, pinseal: Command):
+    def write(kind: str, **fields: str) -> str:
+        said = [part for name, value in fields.items() for part in (f"--{name.replace('_', '-')}", value)]
+        assert pinseal("record", kind, "T-1", "--on", "2026-11-03", *said).code == 0
+        return records_of_t1(pinseal)["records"][-1]["uid"]
+
+    found = write("found-deficient", finding="hose", words="cracked", action="mend")
+    priced = write("deficiency-quoted", deficiency=found, price_minor="18450", currency="EUR")
+    unit, on = records_of_t1(pinseal)["unit"]["uid"], date(2026, 11, 3)
+    with pytest.raises(Refusal, match="nothing to show"):
+        shares.share(unit, name="fire office", record=priced, day=None, days=30, by=ALONE)
+    shown = shares.shared(shares.share(unit, name="fire office", record=None, day=on, days=30, by=ALONE))
+    assert [proof.record.kind for proof in shown.proofs] == ["found-deficient"]
+
+
 def test_a_link_for_a_day_shows_all_of_that_day(shares, pinseal: Command):
     found = records_of_t1(pinseal)
     done = found["records"][0]["done"]

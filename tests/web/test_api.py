@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import pytest
 import schemathesis
-from door_shop import MILL, PIER, good_entries, make_shop, rooms_of, signed_in, unit_uid
+from door_shop import LEAD, MILL, NOW, PIER, TODAY, good_entries, make_shop, rooms_of, signed_in, unit_state, unit_uid
 from hypothesis import HealthCheck, given, settings
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 from starlette.testclient import TestClient
 
+from pinseal.dates import PartialDate
+from pinseal.records.record import Draft
 from pinseal.store import Shop
 from pinseal.web.api_app import build_api
 
 MISSING = unit_uid(77)
+PRICED = ("deficiency-quoted", "quote-answered", "18450", "77123")
 READS = ("/units", f"/units/{unit_uid(0)}", "/dues", "/deficiencies", "/sheets", "/instruments", "/people")
 
 
@@ -49,6 +52,63 @@ def test_an_owner_sees_only_the_units_of_their_sites(shop) -> None:
     of_pier = next(each["uid"] for each in whole if each["site"] == PIER)
     assert ask(shop, "owner-read", f"/units/{of_pier}").status_code == ask(shop, "lead-read", f"/units/{MISSING}").status_code == 404
     assert of_pier not in {row["unit"]["uid"] for row in ask(shop, "owner-read", "/dues").json()["rows"]}
+
+
+def test_what_an_owner_searches_for_is_answered_from_their_own_units_alone(shop) -> None:
+    def found(token: str, **asked: str) -> list[str]:
+        return [each["id"] for each in signed_in(*shop, token=token).get("/api/units", params=asked).json()["units"]]
+
+    of_pier = unit_state(2).serial  # a word that no unit of the owner has is left out, as one that nobody has
+    assert found("owner-read", text=f"{of_pier} room") == found("owner-read", text="room") == ["M-000", "M-001", "M-003", "M-004"]
+    assert found("owner-read", text=of_pier, site=PIER) == []
+    for everywhere in ("inspector-read", "lead-read"):
+        assert found(everywhere, text=f"{of_pier} room") == ["M-002"]
+    assert found("lead-read", text=f"{of_pier} room", site=MILL) == found("owner-read", text="room")
+
+
+def quoted(shop, unit: int = 0) -> None:
+    """A finding of a unit that was quoted and agreed, and whose price was corrected since."""
+    uids, signed = [unit_uid(800 + n) for n in range(5)], {"unit": unit_uid(unit), "person": LEAD.name}
+    price = {"deficiency": uids[0], "price-minor": "18450", "currency": "EUR", "work": "a new hose"}
+    said = (
+        ("found-deficient", {"finding": "hose", "words": "the hose is cracked", "action": "mend"}),
+        ("deficiency-quoted", price),
+        ("quote-answered", {"quoted": uids[1], "answer": "agreed", "answered-by": "Osric Lane"}),
+        ("corrected", {"corrects": uids[1], "to-price-minor": "77123", "reason": "a slip"}),
+    )
+    drafts = [
+        Draft(kind=kind, done=PartialDate.of(TODAY), fields=fields, uid=uid, **signed)
+        for uid, (kind, fields) in zip(uids, said, strict=False)
+    ]
+    with Shop.open(shop[1]) as opened:
+        opened.write(drafts, writer="office", received=NOW)
+
+
+def test_prices_are_read_by_those_whom_they_concern(shop) -> None:
+    quoted(shop)
+    paths = [f"/units/{unit_uid(0)}", "/deficiencies?every=true", "/units", "/dues", "/sheets"]
+
+    def told(token: str) -> str:
+        return "".join(ask(shop, token, path).text for path in paths)
+
+    for token in ("lead-read", "tech-read", "bench-read", "owner-read"):
+        assert {"deficiency-quoted", "quote-answered", "18450", "77123"} <= {each for each in PRICED if each in told(token)}, token
+    assert [each for each in (*PRICED, "a new hose") if each in told("inspector-read")] == []
+    assert "found-deficient" in told("inspector-read") and "the hose is cracked" in told("inspector-read")
+
+
+def test_an_owner_reads_no_price_of_another_site(shop) -> None:
+    quoted(shop, 2)
+    assert ask(shop, "owner-read", f"/units/{unit_uid(2)}").status_code == 404
+    everything = "".join(ask(shop, "owner-read", path).text for path in ("/units", "/dues", "/deficiencies?every=true", "/sheets"))
+    assert [each for each in (*PRICED, "the hose is cracked") if each in everything] == []
+    assert "18450" in ask(shop, "lead-read", f"/units/{unit_uid(2)}").text
+
+
+def test_no_price_goes_along_with_a_phone(shop) -> None:
+    quoted(shop)
+    day = ask(shop, "tech-door", "/door/day").text
+    assert "the hose is cracked" in day and [each for each in PRICED if each in day] == []
 
 
 def test_a_sheet_is_begun_entered_and_finished_and_its_records_are_there(shop) -> None:

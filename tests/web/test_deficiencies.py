@@ -14,6 +14,8 @@ from openpyxl import load_workbook
 from page_checks import faults, text_of
 from starlette.testclient import TestClient
 
+from pinseal.dates import PartialDate
+
 UNIT = uid_of(0)
 RAMP_OWNER = replace(SITES_OWNER, uid="ramp", sites=("Airfield ramp",))
 
@@ -48,6 +50,11 @@ def say(client: TestClient, office: FakeRooms, **changes: str):
     quoted = office.books().deficiencies[0].quotes[-1].record
     form = {"quoted": quoted, "said": "agreed", "answered_by": "Ola Brandt", "day": "2026-11-22"}
     return client.post(f"{here(office)}/answer", data=form | changes, follow_redirects=False)
+
+
+def correct(office: FakeRooms, fields: dict[str, str]) -> None:
+    quoted = office.books().deficiencies[0].quotes[-1].record
+    office.record(kind="corrected", unit=UNIT, done=PartialDate(2026, 11, 21), fields={"corrects": quoted, **fields}, person="Ida")
 
 
 def test_a_deficiency_goes_its_way_and_each_step_says_when_and_by_whom(client: TestClient, office: FakeRooms) -> None:
@@ -168,9 +175,11 @@ def test_an_authority_sees_the_way_but_no_price_and_no_form(client: TestClient, 
     assert "Quoted 20 Nov 2026" in text_of(page)
     assert "184.50" not in page and "<form id" not in page
     assert "184.50" not in authority.get("/deficiencies").text
+    correct(office, {"to-price-minor": "77123", "to-currency": "GBP"})
     for path in ("/deficiencies.csv", f"/units/{UNIT}", "/"):
+        assert "77123" not in authority.get(path).text and "GBP" not in authority.get(path).text, path
         assert "184.50" not in authority.get(path).text and "18450" not in authority.get(path).text, path
-    assert "184.50 EUR" in client.get(f"/units/{UNIT}").text
+    assert "184.50 EUR" in client.get(f"/units/{UNIT}").text and "77123" in client.get(f"/units/{UNIT}").text
     assert say(authority, office).status_code == 403
 
 

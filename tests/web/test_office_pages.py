@@ -8,7 +8,7 @@ import re
 
 import pytest
 from fake_office import uid_of
-from fake_people import SITES_OWNER
+from fake_people import INSPECTOR, SITES_OWNER
 from fake_rooms import BAD_GAUGE, SCALE, FakeRooms, rooms_client
 from office_hands import begin
 from page_checks import faults, read_page, text_of
@@ -144,6 +144,19 @@ def test_a_word_that_no_unit_says_is_named_and_left_out(client: TestClient) -> N
     words = text_of(client.get("/search", params={"q": "purple, near range hood"}).text)
     assert "No unit says “purple”; looked without it." in words
     assert "range hood" in words
+
+
+def test_an_owner_is_told_only_which_words_their_own_units_do_not_say(office: FakeRooms) -> None:
+    question = {"q": "hood hodd airfeild ramp extinguisher"}
+    lead, inspector = (
+        text_of(client.get("/search", params=question).text) for client in (rooms_client(office), rooms_client(office, INSPECTOR))
+    )
+    assert "Read “airfeild” as “airfield”." in lead and "Read “airfeild” as “airfield”." in inspector
+    own = text_of(rooms_client(office, SITES_OWNER).get("/search", params=question).text)
+    for word in ("airfeild", "ramp"):  # words of a site that is not theirs
+        assert f"No unit says “{word}”; looked without it." in own
+        assert f"No unit says “{word}”" not in lead
+    assert "airfield" not in own.replace("airfeild", "").lower()
 
 
 def test_a_question_that_fits_nothing_says_so_and_stays_text(client: TestClient) -> None:

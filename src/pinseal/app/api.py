@@ -33,7 +33,7 @@ class ShopApi:
     def units(self, asked: UnitsAsked, account: Account) -> dict[str, Any]:
         if asked.text:
             index = self.rooms.index()
-            only = frozenset({asked.site}) & (account.reach or {asked.site}) if asked.site else account.reach
+            only = account.reach if not asked.site else frozenset({asked.site} if account.may_see(asked.site) else ())
             found = [index.states[hit.index] for hit in index.find(asked.text, only=only).hits]
         else:
             found = list(self.rooms.due_list(self.rooms.about().today).states)
@@ -43,12 +43,14 @@ class ShopApi:
     def unit(self, uid: str, account: Account) -> dict[str, Any]:
         from pinseal.records.registering import registered_fields
         from pinseal.service.day import deficiency_json, kind_words, last_readings
+        from pinseal.service.prices import without_prices
 
         office = self.rooms.within(account.reach)
         unit = office.unit(uid)
         if unit is None:
             raise _no_unit(uid)
-        records = office.history(uid)
+        records = office.history(uid) if account.sees_prices else without_prices(office.history(uid))
+        told = {each.uid for each in records}
         found = [each for each in self.rooms.books().deficiencies if each.unit == uid]
         return {
             "uid": uid,
@@ -61,7 +63,7 @@ class ShopApi:
             "readings": last_readings(unit),
             "deficiencies": [deficiency_json(each) for each in found],
             "records": [each.as_json() for each in records],
-            "marks": [{"record": mark.record, "text": mark.text} for mark in unit.marks],
+            "marks": [{"record": mark.record, "text": mark.text} for mark in unit.marks if mark.record in told],
         }
 
     def _dues_of(self, state: UnitState) -> list[dict[str, Any]]:

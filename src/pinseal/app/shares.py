@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from pinseal.app.people import digest_of
 from pinseal.reasons import Refusal
+from pinseal.service.prices import without_prices
 from pinseal.store.accounts import KeptToken
 from pinseal.web.account import Account
 from pinseal.web.share_doors import Share, Shared
@@ -42,7 +43,10 @@ class ShopShares:
         if unit is None:
             return None
         proofs, veils = shop.proofs(said["unit"]), shop.veils()
-        some = [proof for proof in proofs if _is_meant(proof.record, said)]
+        told = {record.uid for record in without_prices([proof.record for proof in proofs])}
+        some = [proof for proof in proofs if proof.record.uid in told and _is_meant(proof.record, said)]
+        if not some:
+            return None
         return Shared(
             unit=unit,
             history=[veils.over_record(proof.record) for proof in proofs],
@@ -75,10 +79,10 @@ class ShopShares:
             until=now + timedelta(days=days),
         )
         with self.app._open(self.path) as shop:
-            if not any(_is_meant(each, _said(token)) for each in shop.records(unit)):
+            if not any(_is_meant(each, _said(token)) for each in without_prices(shop.records(unit))):
                 raise Refusal(
                     what="there is nothing to show",
-                    rule="a link shows what is on record of this unit",
+                    rule="a link shows what is on record of this unit, and never what the owner was quoted",
                     got=what,
                     do="choose a record or a day",
                 )

@@ -165,23 +165,39 @@ class UnitIndex:
         self._words[at] = word
 
     def find(self, text: str, *, only: frozenset[str] | None = None, most: int = HITS_MAX) -> Found:
-        """The units that have most of the words, the best first; removed units last. `only` names the sites that may be looked at."""
-        asked = words_asked(text)
+        """The units that have most of the words, the best first; removed units last.
+
+        `only` names the sites that may be looked at. Everything that is answered then follows from their units alone, as if
+        there were no others: which words nobody has and what they were read as, how rare a word is, how many more there are.
+        """
+        asked, seen = words_asked(text), self._seen(only)
         score, count = np.zeros(len(self.states)), np.zeros(len(self.states), np.int64)
         unknown, near = list[str](), list[tuple[str, str]]()
         for word in asked:
-            found = self._matches(word)
+            found = self._with_units(self._matches(word), seen)
             if not found and len(near) + len(unknown) < _LIKE_WORDS_MAX:
-                found, like = self._like(word)
+                found, like = self._like(word, seen)
                 near += [(word, like)] if like else []
             if not found:
                 unknown.append(word)
                 continue
-            worth = self._worth(found)
+            worth = self._worth(found, seen)
             score += worth
             count += worth > 0
-        hits = self._ranked(score, count, only)
+        hits = self._ranked(score, count)
         return Found(hits=tuple(hits[:most]), asked=asked, unknown=tuple(unknown), near=tuple(near), more=max(0, len(hits) - most))
+
+    def _seen(self, only: frozenset[str] | None) -> np.ndarray | None:
+        """Which units may be looked at; None for all of them."""
+        return None if only is None else np.fromiter((state.site in only for state in self.states), np.bool_, len(self.states))
+
+    def _having_seen(self, word_place: int, seen: np.ndarray | None) -> np.ndarray:
+        having = self._having(word_place)
+        return having if seen is None else having[seen[having]]
+
+    def _with_units(self, found: dict[int, float], seen: np.ndarray | None) -> dict[int, float]:
+        """Those words that a unit has which may be looked at."""
+        return found if seen is None else {place: how for place, how in found.items() if len(self._having_seen(place, seen))}
 
     def _matches(self, word: str) -> dict[int, float]:
         """The places in the list of words that a word fits, with how well."""
@@ -201,28 +217,28 @@ class UnitIndex:
             at = self._text.find(sought, at + 1)
         return found
 
-    def _like(self, word: str) -> tuple[dict[int, float], str]:
+    def _like(self, word: str, seen: np.ndarray | None) -> tuple[dict[int, float], str]:
         """Words that are spelt almost so."""
         if len(word) < _LIKE_FROM:
             return {}, ""
         every = process.extract(word, self._words, scorer=fuzz.ratio, score_cutoff=_LIKENESS, limit=None)
+        every = [each for each in every if seen is None or len(self._having_seen(each[2], seen))]
         close = sorted(every, key=lambda found: (-found[1], found[0]))[:_LIKE_MAX]  # by the words, not by where they stand
         return {place: _LIKE * likeness / 100 for _, likeness, place in close}, close[0][0] if close else ""
 
-    def _worth(self, found: Mapping[int, float]) -> np.ndarray:
+    def _worth(self, found: Mapping[int, float], seen: np.ndarray | None) -> np.ndarray:
         """What one word is worth to each unit: how well it fits, times how rare it is."""
         worth = np.zeros(len(self.states))
         for place, how in sorted(found.items(), key=lambda pair: pair[1]):
-            worth[self._having(place)] = how
-        having = int((worth > 0).sum())
-        return worth * math.log1p(len(self.states) / max(1, having))
+            worth[self._having_seen(place, seen)] = how
+        having, units = int((worth > 0).sum()), len(self.states) if seen is None else int(seen.sum())
+        return worth * math.log1p(units / max(1, having))
 
-    def _ranked(self, score: np.ndarray, count: np.ndarray, only: frozenset[str] | None) -> list[Hit]:
+    def _ranked(self, score: np.ndarray, count: np.ndarray) -> list[Hit]:
         if not len(count) or not count.max():
             return []
         best = int(count.max())
-        fits = np.flatnonzero(count == best)
-        seen = [i for i in fits.tolist() if only is None or self.states[i].site in only]
+        fits: list[int] = np.flatnonzero(count == best).tolist()
         # The uid last, so that the order hangs on nothing but the units.
-        seen.sort(key=lambda i: (bool((s := self.states[i]).removed), -score[i], s.id or s.serial or "", s.uid or ""))
-        return [Hit(index=i, words=int(count[i])) for i in seen]
+        fits.sort(key=lambda i: (bool((s := self.states[i]).removed), -score[i], s.id or s.serial or "", s.uid or ""))
+        return [Hit(index=i, words=int(count[i])) for i in fits]

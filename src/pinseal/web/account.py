@@ -32,6 +32,11 @@ class Account:
         """The sites that this person may see; None means every site."""
         return frozenset(self.sites) if self.role == OWNER else None
 
+    @property
+    def sees_prices(self) -> bool:
+        """Whether this person may see what the owner was quoted: an authority reads everything else."""
+        return self.role != AUTHORITY
+
     def may_see(self, site: str | None) -> bool:
         """Whether what belongs to a site may be shown to this person. What has no site belongs to the shop alone."""
         return self.reach is None or site in self.reach

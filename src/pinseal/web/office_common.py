@@ -72,7 +72,7 @@ class Sight:
 def sight(office: OfficeRooms, request: Request) -> Sight:
     """What the person of this request may see."""
     account = account_of(request)
-    return sight_of(office, reach_of(request), prices=account is None or account.role != AUTHORITY)
+    return sight_of(office, reach_of(request), prices=account is None or account.sees_prices)
 
 
 def sight_of(office: OfficeRooms, reach: frozenset[str] | None, *, prices: bool = True) -> Sight:

@@ -17,6 +17,7 @@ from pinseal.catalogue import marked, ngettext, number
 from pinseal.reasons import Refusal
 from pinseal.records.proof import Proof
 from pinseal.records.record import FIRST, Record, instant_text
+from pinseal.service.prices import without_prices
 from pinseal.web.date_words import date_words, day_date
 from pinseal.web.doors import Office
 from pinseal.web.pages import frame
@@ -57,7 +58,7 @@ class Sharing:
         return HTMLResponse(render(_shared_page(self.office, found)), headers={"x-robots-tag": "noindex, nofollow"})
 
     def _page(self, uid: str, *troubles: Trouble, to: str = "", days: str = "30", handed: Handed | None = None) -> Response:
-        unit, records = self.office.unit(uid), latest_first(self.office.history(uid))
+        unit, records = self.office.unit(uid), latest_first(without_prices(self.office.history(uid)))
         if unit is None:
             raise HTTPException(404)
         deeds = list(history_of(unit, records))

@@ -23,6 +23,7 @@ from pinseal.web.pages import due_row, frame
 from pinseal.web.views import Deed, Fact, Point, Tick, Timeline, UnitPage
 from pinseal.web.words import agent_words, field_words, kind_words, place_words, record_words, size_words, unit_name
 
+_PRICE_FIELDS = ("price-minor", "currency")
 _TICKS_MAX = 5
 _LANES = 4  # above the line
 _ON_THE_LINE = ("made", "yearly")
@@ -160,8 +161,10 @@ def _said(record: Record, named: dict[str, Record], *, prices: bool) -> Iterator
     for name, value in record.fields.items():
         if name == "file":  # shown among the photos
             continue
-        if price is not None and name in ("price-minor", "currency"):
-            if name == "price-minor" and prices:
+        if name.removeprefix("to-") in _PRICE_FIELDS and not prices:
+            continue
+        if price is not None and name in _PRICE_FIELDS:
+            if name == "price-minor":
                 yield Fact(name=_("price"), value=str(price))
             continue
         if name in ("corrects", "to", "deficiency", "quoted") and value in named:

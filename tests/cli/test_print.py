@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import re
 import shutil
+from datetime import date
 from pathlib import Path
 
 import pytest
-from tests.cli.conftest import Command
+from tests.cli.conftest import Command, FixedApp
+
+from pinseal.service.marks import NOT_YET_COUNTED
+from pinseal.service.sheet_shapes import OpenedSheet, SheetAsked
+from pinseal.sheets.entries import Entry
 
 ANSWERS = Path(__file__).resolve().parents[2] / "docs" / "examples" / "yearly.answers.json"
 PLATE = {
@@ -205,3 +210,70 @@ def test_the_red_tag_of_texas_asks_for_the_owners_address(pinseal: Command, away
     words = ["print", "red", "PC-9", "--sheet", away, "--form", "us-tx", "--out", "red.pdf"]
     assert "no owner and address" in pinseal(*words).err
     assert pinseal(*words, "--owner", "Pier Café, 1 Long Quay").code == 0
+
+
+# -- before the sheet closes
+
+LEFT = ("service-tag", "back-to-its-place")
+
+
+def _open_sheet(shop: Path, *, until: str, unit: str = "PC-9") -> OpenedSheet:
+    """A second yearly sheet of the unit, answered well up to a step, and left open."""
+    app = FixedApp()
+    asked = SheetAsked(unit=unit, works=("inspection", "maintenance"), on=date(2026, 11, 24))
+    sheet = app.begin_or_resume(shop, asked, person="Ida Quill", writer="bench")
+    for step in sheet.work.job.steps:
+        if step.id == until:
+            break
+        if sheet.work.is_wanted(step):
+            readings = {"gross-weight": {"gross": "17 lb 9 oz"}, "gauge-reading": {"gauge": "180 psi", "temperature": "41 F"}}.get(
+                step.id, {}
+            )
+            entry = Entry(kind="step", subject=step.id, said={"answer": step.good_answers[0].code}, readings=readings)
+            sheet, _ = app.enter(shop, sheet, entry, person="Ida Quill")
+    return sheet
+
+
+def test_a_tag_is_printed_from_a_sheet_that_is_open_but_for_its_marks_and_says_so(pinseal: Command, printed: Path, shop: Path) -> None:
+    sheet = _open_sheet(shop, until="service-tag")
+    before = len(pinseal("history", "PC-9", "--json").json)
+    said = pinseal("print", "tag", "PC-9", "--out", "tag.pdf", "--json").json
+    mark = said["marks"][0]
+    assert (mark["sheet"], mark["sheet_is_open"], mark["fields"]["person-name"]["text"]) == (sheet.uid, True, "Ida Quill")
+    assert said["notes"][0] == NOT_YET_COUNTED
+    assert len(pinseal("history", "PC-9", "--json").json) == before  # nothing is written
+
+
+def test_the_tag_that_is_printed_ahead_says_what_the_closed_sheet_says(pinseal: Command, printed: Path, shop: Path) -> None:
+    sheet = _open_sheet(shop, until="service-tag")
+    ahead = pinseal("print", "tag", "PC-9", "--out", "a.pdf", "--json").json["marks"][0]
+    app = FixedApp()
+    for step in LEFT:
+        answer = "on" if step == "service-tag" else "back"
+        sheet, _ = app.enter(shop, sheet, Entry(kind="step", subject=step, said={"answer": answer}), person="Ida Quill")
+    app.close_sheet(shop, sheet, person="Ida Quill", writer="bench")
+    after = pinseal("print", "tag", "PC-9", "--out", "b.pdf", "--json").json["marks"][0]
+    changed = {"sheet_is_open", "doubts"}
+    assert {k: v for k, v in ahead.items() if k not in changed} == {k: v for k, v in after.items() if k not in changed}
+    assert not after["sheet_is_open"]
+
+
+def test_a_sheet_that_lacks_a_step_prints_nothing_and_names_the_one_that_was_finished(pinseal: Command, printed: Path, shop: Path) -> None:
+    _open_sheet(shop, until="gauge-reading")
+    ran = pinseal("print", "tag", "PC-9", "--out", "tag.pdf")
+    assert ran.code == 2
+    assert "the open sheet is not finished for its tag" in ran.err
+    assert "not answered: Read gauge and temperature" in ran.err
+    finished = re.search(r"--sheet ([0-9a-f-]{36})", ran.err)
+    assert finished
+    assert pinseal("print", "tag", "PC-9", "--sheet", finished[1], "--out", "tag.pdf").code == 0
+
+
+def test_an_entry_that_takes_the_gate_back_refuses_the_second_print(pinseal: Command, printed: Path, shop: Path) -> None:
+    sheet = _open_sheet(shop, until="service-tag")
+    assert pinseal("print", "tag", "PC-9", "--out", "tag.pdf").code == 0
+    FixedApp().enter(shop, sheet, Entry(kind="step", subject="pin-in-new-seal", said={"answer": "pin"}), person="Ida Quill")
+    ran = pinseal("print", "tag", "PC-9", "--out", "again.pdf")
+    assert ran.code == 2
+    assert "no-open-stops: open: Pull pin missing" in ran.err
+    assert not (printed / "again.pdf").exists()

@@ -16,7 +16,7 @@ from pinseal.app.unsent import TakingUnsent
 from pinseal.app.visits import Visits
 
 
-class App(Lists, Shops, Registers, Sheets, Printing, Notices, Visits, Tables, TakingUnsent, Serving):
+class App(Lists, Shops, Registers, Printing, Sheets, Notices, Visits, Tables, TakingUnsent, Serving):
     """What the commands get."""
 
 

@@ -1,21 +1,25 @@
-"""Printing: marks from finished sheets, labels of units, the check page of a stock. It gathers, asks the rules, and has it drawn."""
+"""Printing: marks from job sheets, labels of units, the check page of a stock. It gathers, asks the rules, and has it drawn."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from pinseal.app.ground import Asked, Ground
+from pinseal.app.ground import Asked
+from pinseal.app.sheets import Sheets
 from pinseal.reasons import Refusal
 
 if TYPE_CHECKING:
     from pinseal.documents.marks import Drawn, UnitLabel
     from pinseal.records.unit import UnitState
-    from pinseal.rules.marks import EarnedMark
+    from pinseal.rules.marks import EarnedMark, SheetWork
     from pinseal.service.marks import MarkAsked, PrintAsked
     from pinseal.standards.stocks import Stock
     from pinseal.store import Settings, Shop
+    from pinseal.store.sheets import KeptSheet
 
 MOST = 2000  # marks or labels in one file
 
@@ -43,11 +47,19 @@ class Printed:
         return draw_marks(self.marks, self.stock, stamp=self.stamp, agents=self.agents, start=self.start, form=form, ppi=ppi)
 
 
-class Printing(Ground):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OfferedMark:
+    """A mark (a key of `PRINTED`) of one sheet: `why` says why it is not printed from it; empty where it may be."""
+
+    mark: str
+    why: str = ""
+
+
+class Printing(Sheets):
     """What is printed. Nothing is drawn before every mark asked for may be printed."""
 
     def print_marks(self, path: Path, asked: PrintAsked) -> Printed:
-        """Marks that finished sheets earned. Raises `Refusal` that names the unit where there are several."""
+        """Marks that sheets earned, finished or finished for this mark. Raises `Refusal` that names the unit where there are several."""
         from pinseal.service.marks import MarkAsked, stock_for
         from pinseal.standards.stocks import stock_named
 
@@ -101,17 +113,15 @@ class Printing(Ground):
 
         return Printed(stock=stock_named(stock), marks=(), labels=(), mark="check", start=1, stamp=self.now())
 
-    def earned(self, path: Path, unit: str) -> tuple[str, tuple[str, ...]]:
-        """The sheet that a unit finished last, and the marks that it earned."""
-        from pinseal.rules.marks import due_marks
-        from pinseal.service.marks import newest_closed, sheet_work
-        from pinseal.service.office import find_one
+    def marks_of(self, path: Path, sheet: str) -> tuple[OfferedMark, ...]:
+        """Every mark that states something, and whether this sheet earned it, or is finished for it. Raises `Refusal`."""
+        from pinseal.standards.marks import STATEMENTS
 
         with self._open(path, readonly=True) as shop:
-            state = find_one(shop.find(unit), unit, where="in this shop")
-            kept = newest_closed(shop.sheets(state.uid), state)
-            work = sheet_work(kept, shop.records(state.uid), shop.people())
-        return kept.uid, due_marks(work, state)
+            kept = shop.sheet(sheet)
+            if kept is None:
+                raise _no_sheet(sheet)
+            return tuple(self._offered(shop, kept, mark) for mark in STATEMENTS)
 
     # -- inside
 
@@ -138,25 +148,45 @@ class Printing(Ground):
         return found
 
     def _earned(self, shop: Shop, settings: Settings, unit: UnitState, asked: MarkAsked, sheet: str | None) -> EarnedMark:
-        from pinseal.service.marks import Shown, earned_mark, newest_closed, sheet_work
+        from pinseal.service.marks import Shown, earned_mark, newest
 
-        kept = shop.sheet(sheet) if sheet else newest_closed(shop.sheets(unit.uid), unit)
+        sheets = shop.sheets(unit.uid)
+        kept = shop.sheet(sheet) if sheet else newest(sheets, unit)
         if kept is None or kept.unit != unit.uid:
-            raise Refusal(
-                what="this unit has no such job sheet",
-                rule="a mark belongs to the unit of its sheet",
-                got=str(sheet),
-                do="see `pinseal sheets`",
-            )
-        veils = shop.veils()
+            raise _no_sheet(str(sheet))
+        with _or_from(next((each for each in reversed(sheets) if each.closed), None) if not sheet else None):
+            work, after = self._work_of(shop, kept, asked.mark)
         shown = Shown(
-            unit=unit,
+            unit=after,
             firm=settings.firm_in(asked.form),
             packs=settings.packs,
-            next_due=self._next_due(shop, settings, unit),
-            name_of=veils.over,
+            next_due=self._next_due(shop, settings, after),
+            name_of=shop.veils().over,
         )
-        return earned_mark(asked, sheet_work(kept, shop.records(unit.uid), shop.people()), shown)
+        return earned_mark(asked, work, shown)
+
+    def _work_of(self, shop: Shop, kept: KeptSheet, mark: str) -> tuple[SheetWork, UnitState]:
+        """What a sheet did, and the unit after it; of an open sheet by what closing would record. Raises `Refusal`."""
+        from pinseal.records.fold import fold
+        from pinseal.service.marks import records_ahead, sheet_work
+        from pinseal.sheets.ahead import ahead_of
+
+        records, people = shop.records(kept.unit), shop.people()
+        if kept.closed:
+            return sheet_work(kept, records, people), fold(records).state
+        opened = self._resumed(shop, kept)
+        ahead = ahead_of(opened.work, mark, sheet=kept.uid)
+        would = [*records, *records_ahead(ahead, opened.work.job, at=self.now())]
+        return sheet_work(kept, would, people, ahead_for=mark), fold(would).state
+
+    def _offered(self, shop: Shop, kept: KeptSheet, mark: str) -> OfferedMark:
+        from pinseal.rules.marks import why_not_due
+
+        try:
+            work, unit = self._work_of(shop, kept, mark)
+        except Refusal as refused:
+            return OfferedMark(mark=mark, why=refused.got)
+        return OfferedMark(mark=mark, why=why_not_due(mark, work, unit))
 
     def _next_due(self, shop: Shop, settings: Settings, unit: UnitState) -> str:
         """The first duty to come with its month; the monthly look is the owner's and does not count."""
@@ -169,6 +199,24 @@ class Printing(Ground):
             (row.earliest, row.duty) for row in rows if row.earliest and row.duty not in ("inspection", "retirement") and not row.perhaps
         ]
         return f"{min(days)[0]:%b %Y}, {DUTIES[min(days)[1]]}" if days else ""
+
+
+@contextmanager
+def _or_from(finished: KeptSheet | None) -> Iterator[None]:
+    """A refusal of the newest sheet, which is still open, names the one that was finished last, where there is one."""
+    try:
+        yield
+    except Refusal as refused:
+        if finished is None:
+            raise
+        other = f"{refused.do}; or print from the sheet that was finished last: --sheet {finished.uid}"
+        raise Refusal(what=refused.what, rule=refused.rule, got=refused.got, do=other) from refused
+
+
+def _no_sheet(got: str) -> Refusal:
+    return Refusal(
+        what="this unit has no such job sheet", rule="a mark belongs to the unit of its sheet", got=got, do="see `pinseal sheets`"
+    )
 
 
 def _form(asked: PrintAsked, settings: Settings, unit: UnitState) -> str:

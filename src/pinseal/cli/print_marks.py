@@ -1,4 +1,4 @@
-"""`print tag|recharge|collar|label|red`: marks that state work, from finished job sheets."""
+"""`print tag|recharge|collar|label|red`: marks that state work, from job sheets that are finished, or finished but for their marks."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def _options(command: Any) -> Any:
     command = click.option("--owner", default="", metavar="TEXT", help="The owner's name and address, where the form asks for them.")(
         command
     )
-    command = click.option("--sheet", metavar="UID", help="The job sheet. The one finished last unless said.")(command)
+    command = click.option("--sheet", metavar="UID", help="The job sheet. The newest of the unit unless said.")(command)
     return click.argument("units", nargs=-1, required=True, metavar="UNIT…")(command)
 
 
@@ -56,7 +56,7 @@ def label(app: Any, /, kind: str, **said: Any) -> None:
 
 
 COMMANDS = {
-    "tag": _verb("tag", "tag", "Service tags for units whose job sheet ended with the tag.\n\n"
+    "tag": _verb("tag", "tag", "Service tags for units whose job sheet ended with the tag, or is finished but for its marks.\n\n"
                  'Example: pinseal print tag PC-9 --form us-tx --owner "Pier Café, 1 Long Quay" --out pc-9.pdf --shop shop.pinseal'),
     "recharge": _verb("recharge", "recharge-tag", "Recharge tags for units that were filled.\n\n"
                       "Example: pinseal print recharge PC-9 --out pc-9.pdf --shop shop.pinseal"),

@@ -42,7 +42,8 @@ class LateVerbs(click.Group):
 
 @click.group("print", cls=LateVerbs)
 def print_() -> None:
-    """Marks and papers, as PDF at true scale, SVG or PNG. A mark is printed only from a finished job sheet.
+    """Marks and papers, as PDF at true scale, SVG or PNG. A mark is printed only from a job sheet that is finished,
+    or finished but for its marks.
 
     Example: pinseal print tag PC-9 --stock tag-card --out pc-9.pdf --shop shop.pinseal
     """

@@ -1,7 +1,7 @@
 """Whether a mark may be printed: is it due, is it complete, may this person sign it, is this the right stock.
 
-A mark is a statement by a person about work that was done. It is printed from a finished job sheet and from nothing else;
-what is missing is named with the rule that asks for it. Rules: `standards/mark_forms`.
+A mark is a statement by a person about work that was done. It is printed from a job sheet that is finished, or finished for
+this mark, and from nothing else; what is missing is named with the rule that asks for it. Rules: `standards/mark_forms`.
 """
 
 from __future__ import annotations
@@ -29,7 +29,8 @@ class SheetWork:
     """What a job sheet did to a unit, by its records.
 
     `done` holds, by kind of record, the fields of the last one that this sheet made. `findings` are the deficiencies that it
-    found and left open, in words. `person` is None where the one who worked it is not in the register.
+    found and left open, in words. `person` is None where the one who worked it is not in the register. `ahead_for` is the mark
+    for which a sheet that is not closed is finished (`sheets.ahead`): what is said is then what closing would record.
     """
 
     uid: str
@@ -41,6 +42,7 @@ class SheetWork:
     works: tuple[str, ...]
     done: Mapping[str, Mapping[str, str]]
     findings: tuple[str, ...]
+    ahead_for: str = ""
 
     def passed(self, kind: str) -> bool:
         return self.done.get(kind, {}).get("result") == "pass"
@@ -51,7 +53,8 @@ class EarnedMark:
     """A mark that may be printed: what stands on it, by which rule, for which day, and what is in doubt about it.
 
     `values` are the fields (keys of `FIELDS`) that are known, whether the rule asks for them or not. `years` are those it is
-    made out for; `works` are the works of the sheet, for the cells that show the type of work.
+    made out for; `works` are the works of the sheet, for the cells that show the type of work. `sheet_is_open` where it is printed
+    before its sheet is closed: then it counts only when it was fixed and that was answered.
     """
 
     unit: str
@@ -62,6 +65,8 @@ class EarnedMark:
     values: Mapping[str, str]
     works: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+    sheet: str = ""
+    sheet_is_open: bool = False
 
     def as_json(self) -> dict[str, object]:
         return {
@@ -73,12 +78,14 @@ class EarnedMark:
             "fields": {each.what: {"text": self.values.get(each.what, ""), "source": each.source.as_json()} for each in self.rule.fields},
             "words": [each.what for each in self.rule.texts],
             "doubts": list(self.doubts),
+            "sheet": self.sheet,
+            "sheet_is_open": self.sheet_is_open,
         }
 
 
 def why_not_due(mark: str, work: SheetWork, unit: UnitState) -> str:
     """Why a sheet earns no such mark; empty where it does."""
-    if not work.closed:
+    if not work.closed and work.ahead_for != mark:
         return "the job sheet is not closed yet: a mark says that all of it was done"
     return _DUE[mark](work, unit)
 

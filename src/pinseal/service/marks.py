@@ -1,15 +1,15 @@
-"""Marks to print: what a finished job sheet did, gathered from the records, put to the rules, and handed on to be drawn."""
+"""Marks to print: what a job sheet did, gathered from the records, put to the rules, and handed on to be drawn."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from typing import Protocol
+from datetime import date, datetime
+from typing import Protocol, TypeVar
 
 from pinseal import kinds
 from pinseal.reasons import Refusal
-from pinseal.records.record import Record
+from pinseal.records.record import FIRST, Record, seal, uuid7
 from pinseal.records.registers import Paper, Person
 from pinseal.records.unit import UnitState
 from pinseal.rules.marks import (
@@ -24,9 +24,13 @@ from pinseal.rules.marks import (
     years_on,
 )
 from pinseal.rules.papers import where
+from pinseal.service.workshop import drafts_of
+from pinseal.sheets.ahead import Ahead
+from pinseal.sheets.job import Job
 from pinseal.standards.marks import PRINTED, MarkForm, MarkRule, form_named
 from pinseal.standards.stocks import Stock, shipped_stocks
 
+NOT_YET_COUNTED = "its sheet is still open: the mark counts only when it is fixed to the unit and that is answered on the sheet"
 _WORK_WORDS: Mapping[str, str] = {
     "maintained": "maintenance",
     "opened": "inside examined",
@@ -57,12 +61,15 @@ class Kept(Protocol):
     def closed(self) -> bool: ...
 
 
+AnyKept = TypeVar("AnyKept", bound=Kept)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintAsked:
     """What is to be printed: which mark of which units, and how.
 
     `form` None is the form that holds at the unit's site, `stock` None the first held that fits. `sheet` names the job sheet of
-    a single unit; else it is the one that was finished last. `owner` is the owner's name and address where a form asks for them.
+    a single unit; else it is the newest one. `owner` is the owner's name and address where a form asks for them.
     """
 
     mark: str
@@ -101,21 +108,29 @@ class Shown:
     name_of: Callable[[str], str] = str
 
 
-def newest_closed(sheets: Sequence[Kept], unit: UnitState) -> Kept:
-    """The sheet of a unit that was finished last. Raises `Refusal` where none was."""
-    closed = [sheet for sheet in sheets if sheet.closed]
-    if closed:
-        return closed[-1]
+def newest(sheets: Sequence[AnyKept], unit: UnitState) -> AnyKept:
+    """The job sheet of a unit that is of the latest day; of one day the open one, else the one begun last. Raises `Refusal` for none."""
+    if sheets:
+        return max(enumerate(sheets), key=lambda each: (each[1].on_day, not each[1].closed, each[0]))[1]
     raise Refusal(
         what="this unit has no finished job sheet",
-        rule="a mark is printed only from a finished job sheet",
-        got=f"{unit.id or unit.serial or unit.uid}: {f'{len(sheets)} open' if sheets else 'none'}",
-        do="work the sheet to its end (`pinseal work`, or the field page), then print",
+        rule="a mark is printed only from a job sheet that is finished, or finished but for its marks",
+        got=f"{unit.id or unit.serial or unit.uid}: none",
+        do="work the sheet (`pinseal work`, or the field page), then print",
     )
 
 
-def sheet_work(sheet: Kept, records: Sequence[Record], people: Sequence[Person]) -> SheetWork:
-    """What a sheet did, by the records that it made."""
+def records_ahead(ahead: Ahead, job: Job, *, at: datetime) -> list[Record]:
+    """The records that closing an open sheet would make of its unit, made as from `at`. They are written nowhere."""
+    drafts = [each for each in drafts_of(ahead.closed, job, person=ahead.person) if each.unit == job.unit.uid]
+    return [
+        seal(each, uid=uuid7(at=at, randomness=bytes(8), sequence=place), writer="not written", previous=FIRST)
+        for place, each in enumerate(drafts)
+    ]
+
+
+def sheet_work(sheet: Kept, records: Sequence[Record], people: Sequence[Person], *, ahead_for: str = "") -> SheetWork:
+    """What a sheet did, by the records that it made; or would make, where it is open and finished for a mark (`ahead_for`)."""
     own = [record for record in records if record.fields.get("sheet") == sheet.uid]
     done: dict[str, Mapping[str, str]] = {}
     for record in own:
@@ -143,6 +158,7 @@ def sheet_work(sheet: Kept, records: Sequence[Record], people: Sequence[Person])
         works=sheet.works,
         done=done,
         findings=tuple(dict.fromkeys(findings)),
+        ahead_for=ahead_for,
     )
 
 
@@ -158,6 +174,8 @@ def earned_mark(asked: MarkAsked, work: SheetWork, shown: Shown) -> EarnedMark:
     values = _values(asked, work, shown, paper, rule)
     check_complete(rule, values, stock)
     doubts += [*of_person, *_unread(rule, form)]
+    if not work.closed:
+        doubts.insert(0, NOT_YET_COUNTED)
     return EarnedMark(
         unit=shown.unit.uid or "",
         rule=rule,
@@ -167,6 +185,8 @@ def earned_mark(asked: MarkAsked, work: SheetWork, shown: Shown) -> EarnedMark:
         values=values,
         works=tuple(kind for kind in _WORK_WORDS if kind in work.done and work.done[kind].get("result") != "fail"),
         doubts=tuple(doubts),
+        sheet=work.uid,
+        sheet_is_open=not work.closed,
     )
 
 

@@ -91,6 +91,7 @@ TOKENS: Mapping[str, str] = {
     "off-supply": "it is off the supply",
     "collar-on": "the collar is on",
     "label-on": "the label is on",
+    "hose-label-on": "the label is on the hose",
     "tag-on": "the tag is on",
     "returned": "it is back at its place",
     "stand-in": "an equal unit stands in its place",

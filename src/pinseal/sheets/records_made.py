@@ -276,7 +276,15 @@ def _marks(work: Working) -> Iterator[Made]:
             yield Made(kind="marked", fields={"mark": mark, "text": _text(work, name)})
     if work.picture.has("label-on"):
         mark = "test-label" if work.picture.has("test-passed") else "six-year-label"
-        yield Made(kind="marked", fields={"mark": mark, "text": _text(work, "label")})
+        yield Made(kind="marked", fields={"mark": mark, "text": _text_beside(work, "label", "label-on")})
+    if work.picture.has("hose-label-on"):
+        yield Made(kind="marked", fields={"mark": "hose-label", "text": _text_beside(work, "label", "hose-label-on")})
+
+
+def _text_beside(work: Working, name: str, token: str) -> str:
+    """What was read at the step that told a token last: two labels of one sheet are not mixed up."""
+    step = next((each.step for each in reversed(work.picture.told) if each.token == token), "")
+    return next((each.reading.text for each in reversed(work.picture.reads) if each.reading.name == name and each.step == step), "")
 
 
 # -- leaving

@@ -38,6 +38,7 @@ STAGES_OF_EFFECT: Mapping[str, tuple[str, ...]] = {
 
 TOKENS_OF_EFFECT: Mapping[str, tuple[str, ...]] = {
     "look": ("shell-sound", "shell-doubtful", "shell-unfit", "never-tested", "no-stand-in"),
+    "touch": ("hose-label-on",),
     "disarm": ("cartridge-out", "cartridge-capped", "cylinder-shut"),
     "lever": ("line-vented", "chamber-vented"),
     "empty": (*_SEEN_LEAVING, "charged"),

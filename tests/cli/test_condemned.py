@@ -73,6 +73,13 @@ def a_jpeg():
     return out.getvalue()
 
 
+def test_the_notice_of_a_condemned_shell_names_the_owner_of_the_address_book(shop, tmp_path):
+    condemn(shop)
+    assert "not in the shop's address book" in printed(shop, tmp_path)[1]
+    shop("settings", "--owner-of", "Pier Café=Pier Company; 1 Long Quay")
+    assert "Pier Company, 1 Long Quay" in printed(shop, tmp_path)[1]
+
+
 def test_the_owner_reads_why_and_what_must_not_be_done(shop, tmp_path):
     condemn(shop)
     _, text, said = printed(shop, tmp_path)

@@ -74,6 +74,19 @@ def test_the_paper_says_what_is_impaired_and_who_must_be_told(shop, tmp_path):
     assert "Wed 2 Dec 2026" in text
 
 
+def test_the_notice_names_the_owner_of_the_address_book_however_long(shop, tmp_path):
+    impair(shop)
+    long = f"Pier Company; {'1 Long Quay ' * 22}Tolberhaven"
+    for said, wanted in (("", "not in the shop's address book"), (long, "Pier Company, 1 Long Quay")):
+        shop("settings", "--owner-of", f"Pier Café={said}")
+        shop("print", "notice", "PC-9", "--out", str(tmp_path / "notice.pdf"))
+        page = pypdfium2.PdfDocument(tmp_path / "notice.pdf")[0]
+        text = page.get_textpage()
+        assert wanted in " ".join(text.get_text_range().split())
+        boxes = [text.get_charbox(each) for each in range(text.count_chars())]
+        assert max(box[2] for box in boxes) < page.get_width() - 40
+
+
 def test_a_cleared_impairment_says_so(shop, tmp_path):
     uid = impair(shop)
     shop(

@@ -86,6 +86,22 @@ def test_the_form_of_a_site_goes_before_that_of_the_shop(pinseal: Command, print
     assert said["marks"][0]["fields"]["firm-registration"]["text"] == "E-1"
 
 
+def test_the_owner_is_read_in_the_address_book_unless_typed(pinseal: Command, printed: Path) -> None:
+    """28 TAC 34.520(c)(9) asks for owner and address; a form that does not ask takes them where they are known."""
+
+    def owner(*more: str) -> str:
+        said = pinseal("print", "tag", "PC-9", "--form", "us-tx", "--out", "t.pdf", "--json", *more).json
+        return str(said["marks"][0]["fields"]["owner"]["text"])
+
+    assert pinseal("settings", "--owner-of", "Pier Café=Pier Company; 1 Long Quay", "--owner-of", "Elsewhere=2 Short Quay").code == 0
+    assert owner() == "Pier Company, 1 Long Quay"
+    assert owner("--owner", "Somebody, 3 Quay") == "Somebody, 3 Quay"
+    assert pinseal("settings", "--owner-of", "Pier Café=1 Long Quay").code == 0
+    assert owner() == "Pier Café, 1 Long Quay"
+    assert pinseal("settings", "--owner-of", "Pier Café=").code == 0
+    assert pinseal("print", "tag", "PC-9", "--form", "us-tx", "--out", "no.pdf").code == 2
+
+
 @pytest.mark.parametrize(
     ("words", "why"),
     [
@@ -167,6 +183,8 @@ def test_wrong_settings_of_the_firm_are_refused(pinseal: Command, shop: Path) ->
         (["--firm", "name"], "a change is NAME=TEXT"),
         (["--firm", f"name={'x' * 301}"], "1 to 300 characters"),
         (["--marks", "*=us-zz"], "there is no such form of marks"),
+        (["--owner-of", "Pier Café=Pier Company;"], "a site and its owner and address"),
+        (["--owner-of", f"Pier Café={'x' * 301}"], "at most 300 characters"),
         (["--web-address", "ftp://quay.example"], "starts with https://"),
     ):
         ran = pinseal("settings", *words)

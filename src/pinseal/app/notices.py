@@ -57,7 +57,7 @@ class Notices(Papers):
             )
         case = found[0]
         with dates_as(settings):
-            data = notice_data(case.impairment, case.unit, case.stands_in)
+            data = notice_data(case.impairment, case.unit, case.stands_in, settings.owner_at(case.unit.site))
             head = self._head(
                 settings,
                 title=data.pop("title"),
@@ -83,7 +83,7 @@ class Notices(Papers):
             found = condemnation(state, records, record=record)
             pictures, why_not = _photo(shop.file(found.photo), found.photo) if found.photo else ({}, "")
         with dates_as(settings):
-            data = condemnation_data(found, photo=next(iter(pictures), ""))
+            data = condemnation_data(found, photo=next(iter(pictures), ""), owner=settings.owner_at(state.site))
             notes = [f"Not on record: {', '.join(found.missing)}."] if found.missing else []
             head = self._head(
                 settings,

@@ -69,7 +69,8 @@ class Printing(Sheets):
             stock = stock_named(asked.stock) if asked.stock else None
             marks: list[EarnedMark] = []
             for unit in units:
-                one = MarkAsked(mark=asked.mark, form=_form(asked, settings, unit), stock=stock, years=asked.years, owner=asked.owner)
+                owner = asked.owner or settings.owner_at(unit.site)
+                one = MarkAsked(mark=asked.mark, form=_form(asked, settings, unit), stock=stock, years=asked.years, owner=owner)
                 stock = stock or stock_for(one)
                 marks.append(_naming(unit, len(units), lambda one=one, unit=unit: self._earned(shop, settings, unit, one, asked.sheet)))
         assert stock is not None, "there is at least one unit"

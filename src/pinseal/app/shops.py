@@ -99,6 +99,8 @@ class Shops(Ground):
             said["marks"] = changed_table(settings.marks, said["marks"])
             for form in said["marks"].values():
                 form_named(form)
+        if "sites" in said:
+            said["sites"] = changed_table(settings.sites, said["sites"])
         return replace(settings, **said)
 
     def record(

@@ -77,6 +77,7 @@ class VisitReport:
         records = [{"uid": uid, "digest": digest} for uid, digest in self.tie.lines]
         return {
             **said,
+            "owner": self.settings.owner_at(self.visit.asked.site) or None,
             "notes": list(self.head.notes),
             "rests_on": {"hash": self.tie.hash, "rule": RULE, "about": self.tie.about, "records": records},
         }
@@ -188,7 +189,11 @@ class Visits(Papers):
                 title=f"Visit to {visit.asked.site}",
                 kind="Report of a visit",
                 form=settings.form_at(visit.asked.site) or "",
-                right=[days_words(visit), *([f"by {', '.join(visit.people)}"] if visit.people else [])],
+                right=[
+                    days_words(visit),
+                    *([f"by {', '.join(visit.people)}"] if visit.people else []),
+                    *([f"for {owner}"] if (owner := settings.owner_at(visit.asked.site)) else []),
+                ],
                 foot=[f"{len(tied.lines):,} records, hash {tied.hash[:12]}…"],
                 notes=[
                     *notes,

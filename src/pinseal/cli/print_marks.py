@@ -25,9 +25,12 @@ def _options(command: Any) -> Any:
     command = click.option(
         "--years", type=int, metavar="N", help="For how many years it is made out. The most that the form allows unless said."
     )(command)
-    command = click.option("--owner", default="", metavar="TEXT", help="The owner's name and address, where the form asks for them.")(
-        command
-    )
+    command = click.option(
+        "--owner",
+        default="",
+        metavar="TEXT",
+        help="The owner's name and address, where the form asks for them. That of the address book unless said.",
+    )(command)
     command = click.option("--sheet", metavar="UID", help="The job sheet. The newest of the unit unless said.")(command)
     return click.argument("units", nargs=-1, required=True, metavar="UNIT…")(command)
 

@@ -43,6 +43,9 @@ _SETTINGS: tuple[Any, ...] = (
     click.option(
         "--marks", multiple=True, metavar="SITE=FORM", help="The form of marks that holds at a site; *=us-tx for every other site."
     ),
+    click.option(
+        "--owner-of", "sites", multiple=True, metavar="SITE=OWNER; ADDRESS", help="Whose a site is and where: for tags, notices, reports."
+    ),
     click.option("--web-address", metavar="URL", help="Where the shop's pages are reached, for the codes on labels."),
 )
 

@@ -264,7 +264,7 @@ def check_complete(rule: MarkRule, values: Mapping[str, str], stock: Stock) -> N
             what=f"the {PRINTED[rule.mark]} is not complete",
             rule="; ".join(f"{name}: {where(source)}" for name, source in gone),
             got=f"no {', no '.join(name for name, _ in gone)}",
-            do="put it on record (unit, person, `pinseal settings --firm`), or say in the stock's file that the stock carries it",
+            do="put it on record (unit, person, `pinseal settings --firm`, `--owner-of`), or say in the stock's file that it carries it",
         )
 
 

@@ -12,8 +12,11 @@ from pinseal.standards.pressure_tests import Source
 _NOT_SAID = "not on record"
 
 
-def condemnation_data(found: Condemnation, *, photo: str) -> dict[str, Any]:
-    """The data of `condemnation.typ`, with `title` and `right` for the head of the paper. `photo` names the picture, if there is one."""
+def condemnation_data(found: Condemnation, *, photo: str, owner: str = "") -> dict[str, Any]:
+    """The data of `condemnation.typ`, with `title` and `right` for the head of the paper.
+
+    `photo` names the picture, if there is one; `owner` is the owner and address of its site.
+    """
     name = found.unit.id or found.serial or found.unit.serial or "a unit without a number"
     return {
         "title": f"The shell of {name} is condemned",
@@ -26,7 +29,7 @@ def condemnation_data(found: Condemnation, *, photo: str) -> dict[str, Any]:
             "needs": "What was done with it",
             "photo": "The proof",
         },
-        "facts": _facts(found, name),
+        "facts": _facts(found, name, owner),
         "reason": found.reason or "The record does not say why. Ask the person who condemned it.",
         "proof": found.proof,
         "must_nots": [{"words": _sentence(each.words), "source": _from(each.source)} for each in found.must_nots],
@@ -46,7 +49,7 @@ def condemnation_data(found: Condemnation, *, photo: str) -> dict[str, Any]:
     }
 
 
-def _facts(found: Condemnation, name: str) -> list[list[str]]:
+def _facts(found: Condemnation, name: str, owner: str) -> list[list[str]]:
     unit, plate = found.unit, found.unit.nameplate
     kind = " ".join(part for part in (str(plate.size or ""), kinds.AGENTS[plate.agent].label if plate.agent else "") if part)
     other = [["the unit today", f"has another shell, {unit.serial or 'serial not on record'}"]] if found.other_shell else []
@@ -55,7 +58,8 @@ def _facts(found: Condemnation, name: str) -> list[list[str]]:
         ["serial of the shell", found.serial or _NOT_SAID],
         ["specification on it", found.specification or _NOT_SAID],
         ["kind", kind or _NOT_SAID],
-        ["owner and place", ", ".join(part for part in (unit.site, unit.place) if part) or _NOT_SAID],
+        ["owner", owner or "not in the shop's address book"],
+        ["place", ", ".join(part for part in (unit.site, unit.place) if part) or _NOT_SAID],
         ["condemned by", found.person],
         *other,
     ]

@@ -87,7 +87,7 @@ class PrintAsked:
 class MarkAsked:
     """A mark that is asked for: in which form, on which stock (None: the first held that fits), for how many years (None: the most).
 
-    `owner` is the owner's name and address, which no record holds.
+    `owner` is the owner's name and address: the one that was typed, else that of the shop's address book.
     """
 
     mark: str

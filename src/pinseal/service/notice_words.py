@@ -16,8 +16,8 @@ _SHAPES = {
 }  # fmt: skip
 
 
-def notice_data(found: Impairment, unit: UnitState, stands_in: str) -> dict[str, Any]:
-    """The data of `notice.typ`, with `title` and `right` for the head of the paper."""
+def notice_data(found: Impairment, unit: UnitState, stands_in: str, owner: str = "") -> dict[str, Any]:
+    """The data of `notice.typ`, with `title` and `right` for the head of the paper. `owner` is the owner and address of its site."""
     name = unit.id or unit.serial or "unit without a number"
     cleared = found.case.cleared
     return {
@@ -25,7 +25,7 @@ def notice_data(found: Impairment, unit: UnitState, stands_in: str) -> dict[str,
         "right": [moment_words(found.case.at), *([f"red tag {found.number}"] if found.number else [])],
         "warning": _warning(cleared, found.cleared_how),
         "words": {"unit": "The unit", "impairments": "What is impaired", "clocks": "Who must be told, and by when"},
-        "facts": _facts(found, unit, name, stands_in),
+        "facts": _facts(found, unit, name, stands_in, owner),
         "impairments": [line.strip() for line in found.impairments.replace(";", "\n").splitlines() if line.strip()],
         "clock_heads": ["State", "What", "By", "Told", "By which rule"],
         "clocks": [_clock(due, found) for due in found.dues],
@@ -40,14 +40,15 @@ def _warning(cleared: datetime | None, how: str) -> list[str]:
     return ["It was cleared.", f"{moment_words(cleared)}{': ' + how if how else ''}."]
 
 
-def _facts(found: Impairment, unit: UnitState, name: str, stands_in: str) -> list[list[str]]:
+def _facts(found: Impairment, unit: UnitState, name: str, stands_in: str, owner: str) -> list[list[str]]:
     plate = unit.nameplate
     kind = " ".join(part for part in (str(plate.size or ""), kinds.AGENTS[plate.agent].label if plate.agent else "") if part)
     return [
         ["unit", name],
         ["serial", unit.serial or "not on record"],
         ["kind", kind or "not on record"],
-        ["owner and place", ", ".join(part for part in (unit.site, unit.place) if part) or "not on record"],
+        ["owner", owner or "not in the shop's address book"],
+        ["place", ", ".join(part for part in (unit.site, unit.place) if part) or "not on record"],
         ["in its place meanwhile", stands_in or "nothing is on record"],
         ["found by", found.person],
     ]

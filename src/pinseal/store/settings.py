@@ -36,6 +36,20 @@ _CODES: dict[str, dict[str, str]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SiteOwner:
+    """Whose a site is, and its address on one line. `name` is empty where only the address is known."""
+
+    name: str
+    address: str
+
+    @classmethod
+    def read(cls, text: str) -> SiteOwner:
+        """From `OWNER; ADDRESS`, or an address alone."""
+        name, semicolon, address = text.partition(";")
+        return cls(name=name.strip(), address=address.strip()) if semicolon else cls(name="", address=text.strip())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
     """The settings of a shop. `assume` gives nameplate facts that are taken for granted where a unit does not say them.
 
@@ -43,6 +57,7 @@ class Settings:
     `date_style` is how the pages write a date. `currency` (ISO 4217) is that of the shop's prices; None means not chosen yet.
     `language` is a tag of BCP 47; pages are English where they do not have it.
     `firm` is who the shop is (`FIRM`). `marks` says which form of marks holds at a site; the key `*` is for every other site.
+    `sites` is the address book: whose a site is and where, `OWNER; ADDRESS` or the address alone.
     `web_address` is where the shop's pages are reached, for the codes on labels; empty means that they have no address.
     """
 
@@ -57,6 +72,7 @@ class Settings:
     assume: Mapping[str, str] = field(default_factory=dict)
     firm: Mapping[str, str] = field(default_factory=dict)
     marks: Mapping[str, str] = field(default_factory=dict)
+    sites: Mapping[str, str] = field(default_factory=dict)
     web_address: str = ""
 
     def __post_init__(self) -> None:
@@ -79,6 +95,10 @@ class Settings:
         _check_firm(self.firm)
         if not all(isinstance(site, str) and site and isinstance(form, str) and form for site, form in self.marks.items()):
             raise _refused("marks", "a site, or *, and the form that holds there, as in *=us-tx", repr(dict(self.marks)))
+        for site, text in self.sites.items():
+            if not site or not isinstance(text, str) or not text.strip() or len(text) > _TEXT_MAX or not SiteOwner.read(text).address:
+                rule = f"a site and its owner and address, as in Pier Café=Pier Company; 1 Long Quay, at most {_TEXT_MAX} characters"
+                raise _refused("sites", rule, f"{site}={text}"[:120])
         if self.web_address and not _WEB.fullmatch(self.web_address):
             raise _refused("web_address", "an address that starts with https:// or http:// and has no query", self.web_address)
 
@@ -94,6 +114,20 @@ class Settings:
     def form_at(self, site: str | None) -> str | None:
         """The form of marks that holds at a site; None where none was chosen."""
         return self.marks.get(site or "*", self.marks.get("*"))
+
+    def owner_at(self, site: str | None) -> str:
+        """The owner and the address of a site on one line; empty where the address book does not say.
+
+        >>> Settings(sites={"Pier Café": "Pier Company; 1 Long Quay"}).owner_at("Pier Café")
+        'Pier Company, 1 Long Quay'
+        >>> Settings(sites={"Pier Café": "1 Long Quay"}).owner_at("Pier Café")
+        'Pier Café, 1 Long Quay'
+        """
+        text = self.sites.get(site or "", "")
+        if not text:
+            return ""
+        owner = SiteOwner.read(text)
+        return f"{owner.name or site}, {owner.address}"
 
     def today(self, now: datetime) -> date:
         """The day that it is in the shop at a moment.

@@ -48,6 +48,12 @@ def test_a_reading_is_judged_and_told_at_once_with_number_and_unit(client: TestC
     assert "Decision so far: recharge" in words
 
 
+def test_nobody_reads_that_a_unit_is_to_be_tagged_while_steps_are_left(client: TestClient) -> None:
+    words = text_of(client.get(begin(client, "maintenance")).text)
+    assert "Decision so far: nothing against it so far, " in words
+    assert "tag it" not in words
+
+
 def test_pounds_with_ounces_stay_as_typed(client: TestClient, office: FakeRooms) -> None:
     here = begin(client, "maintenance")
     send(client, here, act="step", step="gross-weight", answer="read", reading_gross="17 lb 2 oz", unit_gross="lb")

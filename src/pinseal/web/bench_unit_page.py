@@ -18,7 +18,7 @@ from pinseal.web.bench_test_sums import test_steps
 from pinseal.web.bench_views import PartRow, StageGlance, TeardownPage
 from pinseal.web.office_common import Sight
 from pinseal.web.office_views import Link, Stage
-from pinseal.web.office_work_parts import finding_view, minutes_words, stages, unit_head, works_words
+from pinseal.web.office_work_parts import decision_words, finding_view, minutes_words, stages, unit_head, works_words
 from pinseal.web.pages import frame
 from pinseal.web.views import Fact, Trouble
 
@@ -68,7 +68,7 @@ def teardown_page(
         proof_shape=shape,
         proof_because=because,
         shell=tuple(Fact(name=name, value=value) for name, value in shell_words(work)),
-        decision=_(decide(work).words),
+        decision=decision_words(work, decide(work)),
         stages=tuple(glances(work, work_href if may_work else "")),
         findings=tuple(finding_view(work, found) for found in work.open_stops()),
         parts=tuple(part_row(each) for each in parts_of(work)),

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from itertools import groupby
 
 from pinseal import kinds
 from pinseal.catalogue import gettext as _
-from pinseal.catalogue import marked
+from pinseal.catalogue import marked, ngettext
 from pinseal.measures import for_people
 from pinseal.records.unit import UnitState
 from pinseal.sheets.compose import duty_words
@@ -215,7 +216,16 @@ def decision_view(decision: Decision) -> DecisionView:
 
 
 def decided(work: Working) -> DecisionView:
-    return decision_view(decide(work))
+    found = decide(work)
+    return replace(decision_view(found), words=decision_words(work, found))
+
+
+def decision_words(work: Working, found: Decision) -> str:
+    """A decision in words. Nobody reads that a unit is to be tagged as long as there are steps that may still speak against it."""
+    left = len(work.next_steps())
+    if found.code != "tag" or not left:
+        return _(found.words)
+    return ngettext("nothing against it so far, %(n)s step is left", "nothing against it so far, %(n)s steps are left", left)
 
 
 # -- the whole sheet

@@ -1,5 +1,5 @@
 // The walk: units in walking order, each found, missing, moved or blocked; and the sentence that says how the list and the walk agree.
-import { field, go, h, heading, press, quiet, stateWord, tag } from "./dom.js";
+import { field, go, h, heading, press, quiet, shape, stateWord, tag } from "./dom.js";
 import { day, fits, isOwner, nameOf, units, worst } from "./day.js";
 import { all, write } from "./db.js";
 import { addDraft, mark, marks, sheets } from "./kept.js";
@@ -27,9 +27,10 @@ export function reconciled(listed, marked) {
 
 function row(each, marked, sheet) {
   const word = sheet?.close || sheet?.left ? say("done") : sheet ? say("begun") : marked ? say(marked.word === "found" ? "seen" : `mark${marked.word[0].toUpperCase()}${marked.word.slice(1)}`) : "";
-  return h("li", {}, h("a", { href: `#/job/${each.uid}`, class: word ? "row-unit is-touched" : "row-unit" },
+  const wrong = ["missing", "blocked"].includes(marked?.word) && !sheet?.close;
+  return h("li", {}, h("a", { href: `#/job/${each.uid}`, class: `row-unit${wrong ? " is-wrong" : word ? " is-touched" : ""}` },
     h("b", {}, nameOf(each)), h("span", { class: "row-place" }, each.place ?? ""), h("span", { class: "row-words" }, each.words ?? ""),
-    h("span", { class: "row-state" }, word ? h("span", { class: "row-done" }, word) : stateWord(worst(each)))));
+    h("span", { class: "row-state" }, wrong ? h("span", { class: "row-wrong" }, shape("overdue"), " ", word) : word ? h("span", { class: "row-done" }, word) : stateWord(worst(each)))));
 }
 
 // What hangs here and was on no list, as it was written down.

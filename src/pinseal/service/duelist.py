@@ -122,6 +122,19 @@ class DueList:
         """How many units are in the fleet."""
         return len(self.states) - sum(self.kept.each(_is_removed))
 
+    def late(self) -> np.ndarray[Any, np.dtype[np.bool_]]:
+        """For each unit, whether a duty of it is late or perhaps late, or it must be withdrawn."""
+        live = np.array([not s.removed and not s.placeholder for s in self.states], np.bool_)
+        codes = [code for code, name in enumerate(STATE_CODES) if name in ("withdraw", "overdue", "may be overdue")]
+        found = np.zeros(len(self.states), np.bool_)
+        found[[index for index, each in self.withdrawals.items() if not each.missing]] = True
+        for duty, dues in self.evaluation.duties.items():
+            late = np.isin(dues.state, codes)
+            if duty == "retirement":
+                late[list(self.withdrawals)] = False
+            found |= late
+        return found & live
+
     def summary(self) -> dict[str, Any]:
         """Counts of units, rows, states and removed units."""
         return self.kept.here("summary", self._summary)

@@ -135,3 +135,24 @@ def unit_names(shop: Shop) -> dict[str, tuple[str, ...]]:
         for row in connection.execute(sa.select(table.c.unit, table.c.name)):
             found.setdefault(row.unit, []).append(row.name)
     return {uid: tuple(sorted(names)) for uid, names in found.items()}
+
+
+def units_ever_at(shop: Shop, site: str) -> list[str]:
+    """The uids of the subjects of which any record names a site, in the order of their first record."""
+    table = schema.records
+    named = sa.or_(table.c.fields["site"].as_string() == site, table.c.fields["to-site"].as_string() == site)
+    asked = sa.select(table.c.unit).where(named).group_by(table.c.unit).order_by(sa.func.min(table.c.number))
+    with shop._reading() as connection:
+        return [str(uid) for uid in connection.scalars(asked)]
+
+
+def changes_of_settings(shop: Shop) -> tuple[int, datetime]:
+    """How often the settings and the withdrawal lists of a shop were written, and when last."""
+    tables = (schema.settings, schema.withdrawal_lists)
+    count, last = 0, []
+    with shop._reading() as connection:
+        for table in tables:
+            number, received = connection.execute(sa.select(sa.func.count(), sa.func.max(table.c.received)).select_from(table)).one()
+            count += number
+            last += [read_instant(received)] if received else []
+    return count, max(last)

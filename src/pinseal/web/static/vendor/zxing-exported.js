@@ -1543,7 +1543,7 @@ async function se(e = {}) {
 				LOGNAME: "web_user",
 				PATH: "/",
 				PWD: "/",
-				HOME: "/home/web_user",
+				HOME: "/",
 				LANG: ((e = (t = globalThis.navigator) == null ? void 0 : t.language) == null ? "C" : e).replace("-", "_") + ".UTF-8",
 				_: Dn()
 			};

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -14,6 +15,7 @@ import pytest
 from pinseal.app import App
 from pinseal.cli.command import run
 
+sys.path.insert(0, str(Path(__file__).parent))  # the makers beside this file can be imported by the tests
 NOW = datetime(2026, 11, 24, 12, 0, tzinfo=UTC)
 
 

@@ -23,7 +23,7 @@ from pinseal.records.withdrawals import load_withdrawals
 from pinseal.store.settings import read_settings
 
 # A regression, not a truth: whoever changes the demo says which of its dues moved, and writes the new digest here.
-DIGEST = "8f454c29ba80f1eebd3fa50bc01aaaf6b52ec7345d5b33d6ceaa3fc9e10c5915"
+DIGEST = "56faacf413c1173278d1087a69f6cb3ffcdc056548859679812faff0492134ad"
 
 # Real towns and common real surnames; a demo of invented names holds none of them.
 _REAL = frozenset(

@@ -266,6 +266,16 @@ def test_exactly_one_percent_is_within_the_daily_check(client: TestClient, offic
     assert office.tools[-2].checks[-1].good is good
 
 
+def test_a_calibrated_cylinder_that_keeps_some_expansion_makes_the_check_bad(client: TestClient, office: BenchRooms) -> None:
+    """49 CFR 180.205(g)(4), public copy as amended to 2010-09-01: it shows no permanent expansion."""
+    client.post("/bench/tests/check", data=CHECK | {"permanent": "0"})
+    assert office.tools[-2].checks[-1].good
+    client.post("/bench/tests/check", data=CHECK | {"permanent": "0.1"})
+    check = office.tools[-2].checks[-1]
+    assert not check.good
+    assert "a calibrated cylinder shows no permanent expansion" in (check.value or "")
+
+
 def test_a_bad_daily_check_is_recorded_and_bars_the_jacket(client: TestClient) -> None:
     words = text_of(client.post("/bench/tests/check", data=CHECK | {"read": "190"}).text)
     assert "the jacket reads wrong and may not be used" in words
@@ -281,6 +291,7 @@ def test_a_bad_daily_check_is_recorded_and_bars_the_jacket(client: TestClient) -
         ({"read": "lots"}, "The expansion that was read “lots” cannot be read"),
         ({"certified": "0"}, "certified and read expansion are both above zero"),
         ({"at": "3000"}, "The pressure “3000” cannot be read"),
+        ({"permanent": "-1"}, "The expansion that stayed “-1 cm3” cannot be read"),
     ],
 )
 def test_a_daily_check_that_cannot_be_read_records_nothing(

@@ -7,6 +7,7 @@ import sys
 from pinseal.app.lists import Lists
 from pinseal.app.notices import Notices
 from pinseal.app.owner_files import OwnerFiles
+from pinseal.app.pressure_logs import PressureLogs
 from pinseal.app.printing import Printing
 from pinseal.app.registers import Registers
 from pinseal.app.serving import Serving
@@ -17,7 +18,7 @@ from pinseal.app.unsent import TakingUnsent
 from pinseal.app.visits import Visits
 
 
-class App(Lists, Shops, Registers, Printing, Sheets, Notices, OwnerFiles, Visits, Tables, TakingUnsent, Serving):
+class App(Lists, Shops, Registers, Printing, Sheets, Notices, PressureLogs, OwnerFiles, Visits, Tables, TakingUnsent, Serving):
     """What the commands get."""
 
 

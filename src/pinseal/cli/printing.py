@@ -18,6 +18,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "notice": ("print_notices", "The notice of an impaired unit, with who must be told by when; or of a condemned shell."),
     "report": ("print_reports", "The report of a visit: one line, one page, every unit, with a page that proves it."),
     "file": ("print_owner", "The owner's file of a site: inventory, months, the year, deficiencies."),
+    "sheet": ("print_tests", "The pressure tests of a day: checks first, each test, the stamp to strike."),
     "stocks": ("print_stocks", "The stocks held, and the check page of one."),
     "forms": ("print_stocks", "What each form asks of each mark, with its source."),
 }

@@ -92,6 +92,12 @@ def _add_instrument(ctx: click.Context, /, id_: str, **own: Any) -> None:
 @click.option("--certificate", metavar="TEXT", help="The number of the paper.")
 @click.option("--until", type=Day(), metavar="DATE", help="The last day that the paper vouches for, only if the paper says one.")
 @click.option("--value", metavar="TEXT", help="What was read.")
+@click.option("--check-pressure", metavar="PRESSURE", help="Of a water jacket or a test gauge: the pressure of the check.")
+@click.option(
+    "--certified-expansion", metavar="VOLUME", help="Of a water jacket: the expansion on the certificate of the calibrated cylinder."
+)
+@click.option("--total-expansion", metavar="VOLUME", help="Of a water jacket: the total expansion that was read.")
+@click.option("--permanent-expansion", metavar="VOLUME", help="Of a water jacket: what stayed of it.")
 @_writing
 @click.pass_context
 def _check_instrument(ctx: click.Context, /, id_: str, **own: Any) -> None:
@@ -100,7 +106,8 @@ def _check_instrument(ctx: click.Context, /, id_: str, **own: Any) -> None:
     Example: pinseal instruments check S-1 --result good --against "check weights W-2" --on 2026-06-01 --shop shop.pinseal
     """
     where, as_json = _inside(ctx, own)
-    fields = _said(own, "result", "against", "certificate", "until", "value", "note")
+    read = ("check_pressure", "certified_expansion", "total_expansion", "permanent_expansion")
+    fields = _said(own, "result", "against", "certificate", "until", "value", *read, "note")
     wording.tell_instrument("Checked", ctx.obj.check_instrument(where, id_, fields, _signed(own)), as_json=as_json)
 
 

@@ -99,13 +99,26 @@ def keep_instruments(book: Book) -> None:
 
 def _name_gauges(deeds: list[Deed]) -> None:
     """Shells in the jacket, everything else on the two test gauges in turn."""
-    turn = 0
+    turn = jacketed = 0
     for deed in deeds:
         if deed.kind == "tested" and deed.fields.get("method") == "water-jacket":
             deed.fields["instrument"] = _JACKET
+            _grow(deed, jacketed)
+            jacketed += 1
         elif deed.kind in ("tested", "hose-tested"):
             deed.fields["instrument"] = _GAUGES[turn % len(_GAUGES)]
             turn += 1
+
+
+def _grow(deed: Deed, turn: int) -> None:
+    """What the burette showed: shells of one kind grow alike, and little of it stays."""
+    total, permanent = 384 + turn * 7 % 31, 4 + turn * 3 % 14
+    deed.fields |= {
+        "total-expansion": f"{total / 10:.1f} cm3",
+        "permanent-expansion": f"{permanent / 10:.1f} cm3",
+        "held": f"{(30, 35, 40)[turn % 3]} s",
+        "visual": "sound inside and outside",
+    }
 
 
 def _weigh_wheeled(book: Book) -> None:
@@ -145,7 +158,9 @@ def _check(book: Book, tool: Tool, day: date, number: int, *, person: str) -> No
     if tool.certified:
         said |= {"certificate": f"SCR-{day:%y}-{tool.id.replace('-', '')}", "until": (day + timedelta(days=tool.every)).isoformat()}
     if tool.id == _JACKET:
-        said["value"] = f"{(182.0, 182.3, 181.8, 182.1)[number % 4]} cm3 at 3000 psi"
+        read = f"{(182.0, 182.3, 181.8, 182.1)[number % 4]} cm3"
+        said |= {"value": f"{read} at 3000 psi", "check-pressure": "3000 psi", "certified-expansion": "182.0 cm3"}
+        said |= {"total-expansion": read, "permanent-expansion": "0.0 cm3"}
     if last:
         said |= {"value": "592 psi where the master gauge showed 580 psi", "note": "taken off the bench, the maker has it"}
     book.tell("instrument-checked", tool.id, day, person, said)

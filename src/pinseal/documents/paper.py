@@ -19,7 +19,8 @@ class PaperHead:
 
     `title` is what it is about, `kind` what sort of paper it is, `right` the lines beside the letterhead (date, number), `foot` what it
     rests on (packs, when it was made, the digest that ties it to the records), `notes` what the reader must know at its end.
-    `page` is a name of a paper size that Typst knows. `stamp` is the moment that the file carries, with its time zone.
+    `page` is a name of a paper size that Typst knows, `lying` turns it on its side. `stamp` is the moment that the file
+    carries, with its time zone.
     """
 
     title: str
@@ -31,6 +32,7 @@ class PaperHead:
     foot: Sequence[str] = ()
     notes: Sequence[str] = (LICENSED,)
     page: str = "a4"
+    lying: bool = False
     language: str = "en"
 
     def as_data(self) -> dict[str, Any]:
@@ -42,6 +44,7 @@ class PaperHead:
             "foot": list(self.foot),
             "notes": list(self.notes),
             "page": self.page,
+            "lying": self.lying,
         }
 
 

@@ -138,6 +138,11 @@ _ALL = (
         HELD,
         INSTRUMENT,
         Field(name="specification", help="the marking that the limit was taken from"),
+        Field(name="symbol", help="the symbol of maker or owner, as marked"),
+        Field(name="dimensions", help="the actual dimensions, as measured"),
+        Field(name="visual", help="how the shell was found, looked at inside and outside"),
+        Field(name="earlier", type="day", help="the day of the test that this one repeats, because the pressure did not hold"),
+        REASON,
     ),
     RecordKind(
         code="recharged",

@@ -39,6 +39,14 @@ REGISTER_KINDS: tuple[RecordKind, ...] = (
             Field(name="certificate", help="the number of the paper"),
             Field(name="until", type="day", help="the last day that the paper vouches for, only if the paper says one"),
             Field(name="value", help="what was read"),
+            Field(name="check-pressure", type="pressure-level", help="of a water jacket or a test gauge: the pressure of the check"),
+            Field(
+                name="certified-expansion",
+                type="volume",
+                help="of a water jacket: the expansion on the certificate of the calibrated cylinder",
+            ),
+            Field(name="total-expansion", type="volume", help="of a water jacket: the total expansion that was read"),
+            Field(name="permanent-expansion", type="volume", help="of a water jacket: what stayed of it; a calibrated cylinder shows none"),
         ),
     ),
     RecordKind(

@@ -154,12 +154,13 @@ def daily_limit() -> tuple[Fraction, str]:
     return _percent(demand.percent), demand.source.for_people()
 
 
-def daily_check(*, certified_m3: Fraction, read_m3: Fraction) -> Finding:
+def daily_check(*, certified_m3: Fraction, read_m3: Fraction, permanent_m3: Fraction = Fraction(0)) -> Finding:
     """The first work of a testing day: a calibrated cylinder must read within 1 % of its certificate. Exactly 1 % is within.
 
-    Both volumes are expansions at the same pressure [m3]. Raises `Refusal` unless both are above zero.
+    The volumes are expansions at the same pressure [m3]; `permanent_m3` is what stayed of the one that was read, and a calibrated
+    cylinder shows none (49 CFR 180.205(g)(4), public copy as amended to 2010-09-01). Raises `Refusal` for volumes that cannot be.
     """
-    if certified_m3 <= 0 or read_m3 <= 0:
+    if certified_m3 <= 0 or read_m3 <= 0 or permanent_m3 < 0:
         raise Refusal(
             what="this is not a daily check",
             rule="certified and read expansion are both above zero",
@@ -168,9 +169,11 @@ def daily_check(*, certified_m3: Fraction, read_m3: Fraction) -> Finding:
         )
     demand = _demand("daily-check")
     off = 100 * abs(read_m3 - certified_m3) / certified_m3
-    met = off <= _percent(demand.percent)
+    met = off <= _percent(demand.percent) and permanent_m3 == 0
     words = (
         f"the calibrated cylinder reads {cm3_words(read_m3)} for {cm3_words(certified_m3)}, "
         f"{float(min(off, Fraction(10**6))):.2f} % off; {float(_percent(demand.percent)):g} % is allowed"
     )
+    if permanent_m3 > 0:
+        words += f"; {cm3_words(permanent_m3)} of it stayed, and a calibrated cylinder shows no permanent expansion"
     return Finding(code="daily-check", met=met, text=words, source=demand.source)

@@ -26,7 +26,7 @@ NEVER_TESTED: Mapping[str, str] = {
     "burned": "it has been in a fire",
     "calcium-chloride": "calcium chloride was used in a stainless steel shell",
 }
-# Specifications that are tested by volume, never by proof pressure (49 CFR 180.209(j), from memory).
+# Specifications that are tested by volume, never by proof pressure (49 CFR 180.205(g)(1), 180.209(j)(2), public copies).
 BY_VOLUME_ALONE = ("3A", "3AA", "3AX", "3AAX", "3AL", "3HT", "3")
 _MPA = Fraction(10**6)
 

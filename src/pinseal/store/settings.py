@@ -9,7 +9,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pinseal import kinds
-from pinseal.dates import DATE_STYLES
+from pinseal.dates import DATE_STYLES, parse_day
 from pinseal.money import DECIMALS
 from pinseal.reasons import Refusal
 from pinseal.records.fields import checked
@@ -28,6 +28,8 @@ FIRM: dict[str, str] = {
     "email": "where to write to",
     "registration": "the number under which it is registered or licensed",
     "class": "the class of that registration",
+    "requalifier": "the number of its approval to requalify cylinders, four letters or figures (49 CFR 180.213(d))",
+    "requalifier-until": "the last day of that approval, YYYY-MM-DD",
 }
 _PER_FORM = ("registration", "class")
 _CODES: dict[str, dict[str, str]] = {
@@ -152,6 +154,12 @@ def _check_firm(firm: Mapping[str, str]) -> None:
             )
         if not isinstance(text, str) or not text.strip() or len(text) > _TEXT_MAX:
             raise _refused("firm", f"{name} is a text of 1 to {_TEXT_MAX} characters", repr(text)[:60])
+    if "requalifier" in firm:
+        from pinseal.rules.requalification import checked_requalifier  # late: few shops have one
+
+        checked_requalifier(firm["requalifier"])
+    if "requalifier-until" in firm:
+        parse_day(firm["requalifier-until"])
 
 
 def read_settings(said: Mapping[str, object]) -> Settings:

@@ -25,13 +25,15 @@ from pinseal.web.pages import frame
 from pinseal.web.refusals import unreadable
 from pinseal.web.views import Trouble
 
-CHECK_FIELDS = ("jacket", "cylinder", "at", "certified", "read")
+CHECK_FIELDS = ("jacket", "cylinder", "at", "certified", "read", "permanent")
+_MAY_LACK = frozenset({"permanent"})
 _LABELS = {
     "jacket": marked("the jacket"),
     "cylinder": marked("the calibrated cylinder"),
     "at": marked("the pressure"),
     "certified": marked("the expansion on its certificate"),
     "read": marked("the expansion that was read"),
+    "permanent": marked("the expansion that stayed"),
 }
 _SAVED = {
     "good": marked("The check is recorded: the jacket may be used today."),
@@ -54,7 +56,9 @@ class Check:
 
 def read_check(said: Mapping[str, str], listed: Sequence[ListedInstrument]) -> Check:
     """A daily check from its form; every field is looked at, so that all that is wrong is told at once."""
-    wrong = {name: _("%(what)s is not said", what=_(_LABELS[name])) for name in CHECK_FIELDS if not said.get(name)}
+    wrong = {
+        name: _("%(what)s is not said", what=_(_LABELS[name])) for name in CHECK_FIELDS if not said.get(name) and name not in _MAY_LACK
+    }
     known = {each.instrument.id: each for each in listed if each.instrument.withdrawn is None}
     for name, what in (("jacket", "test-jacket"), ("cylinder", "calibrated-cylinder")):
         found = known.get(said.get(name, ""))
@@ -63,8 +67,8 @@ def read_check(said: Mapping[str, str], listed: Sequence[ListedInstrument]) -> C
         elif found is not None and name == "cylinder" and found.standing.code in ("bad", "lapsed", "never-checked"):
             wrong[name] = _("the calibrated cylinder vouches for nothing: %(why)s", why=_(found.standing.because))
     volumes: dict[str, Fraction] = {}
-    for name in ("certified", "read", "at"):
-        if name in wrong:
+    for name in ("certified", "read", "permanent", "at"):
+        if name in wrong or not said.get(name):
             continue
         try:
             exact = parse_pressure(said[name]).exact if name == "at" else parse_measure("volume", _cm3(said[name])).exact
@@ -74,12 +78,23 @@ def read_check(said: Mapping[str, str], listed: Sequence[ListedInstrument]) -> C
     if wrong:
         return Check(said=said, wrong=wrong)
     try:
-        found_out = daily_check(certified_m3=volumes["certified"], read_m3=volumes["read"])
+        found_out = daily_check(
+            certified_m3=volumes["certified"], read_m3=volumes["read"], permanent_m3=volumes.get("permanent", Fraction(0))
+        )
     except Refusal as refused:
         return Check(
             said=said, wrong={"read": _("%(what)s: %(rule)s; %(do)s", what=_(refused.what), rule=_(refused.rule), do=_(refused.do))}
         )
-    fields = {"check": "good" if found_out.met else "bad", "against": said["cylinder"], "value": f"at {said['at']}: {found_out.text}"}
+    fields = {
+        "check": "good" if found_out.met else "bad",
+        "against": said["cylinder"],
+        "value": f"at {said['at']}: {found_out.text}",
+        "check-pressure": said["at"],
+        "certified-expansion": _cm3(said["certified"]),
+        "total-expansion": _cm3(said["read"]),
+    }
+    if said.get("permanent"):
+        fields["permanent-expansion"] = _cm3(said["permanent"])
     return Check(said=said, jacket=known[said["jacket"]].instrument, fields=fields)
 
 

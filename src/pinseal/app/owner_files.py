@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from pinseal.documents.paper import Drawn, Paper
     from pinseal.documents.typeset import Form
     from pinseal.records.record import Record
+    from pinseal.service.calendar import SiteCalendar
     from pinseal.service.owner_file import FileUnit, Life, OwnerFile
     from pinseal.store import Settings, Shop
 
@@ -112,6 +113,49 @@ class OwnerFiles(Papers):
             foot=[f"packs: {packs or 'none'}"],
         )
         return FilePaper(name=name, units=units, paper=Paper(template="owner_file", head=head, data={**data, "words": OWNER_WORDS}))
+
+    # -- the calendar
+
+    def site_calendar(self, path: Path, site: str, *, duties: Sequence[str] = ()) -> SiteCalendar:
+        """The dues of the units of a site today, as days. Raises `Refusal` for a site without records."""
+        from pinseal.service.calendar import site_calendar
+        from pinseal.store.looking import changes_of_settings, units_ever_at, written_of_units
+
+        with self._open(path, readonly=True) as shop:
+            if not units_ever_at(shop, site):
+                raise _no_site(shop, site)
+            settings = shop.settings()
+            states = [state for state in shop.units() if state.site == site and not state.removed]
+            with dates_as(settings):
+                return site_calendar(
+                    site,
+                    self._shop_dues(shop, Asked(), only=states),
+                    written=written_of_units(shop, [state.uid or "" for state in states]),
+                    shop_written=changes_of_settings(shop),
+                    duties=duties,
+                    web_address=settings.web_address,
+                )
+
+    def calendar_bytes(self, found: SiteCalendar) -> bytes:
+        """The calendar as an iCalendar file."""
+        from pinseal.documents.calendar import WholeDay, calendar_file
+
+        about = "The last days allowed for the fire extinguishers of this site. An uncertain date stands on its early end."
+        days = (
+            WholeDay(
+                uid=each.uid,
+                day=each.day,
+                title=each.title,
+                text="\n".join(each.lines),
+                where=each.where,
+                category=each.duty,
+                sequence=each.sequence,
+                changed=each.changed,
+                address=each.address,
+            )
+            for each in found.entries
+        )
+        return calendar_file(f"Extinguishers: {found.name}", about, days, changed=found.changed)
 
     # -- gathering
 

@@ -8,8 +8,9 @@ from typing import Any
 
 import click
 
-from pinseal.cli.options import busy, json_option, named_shop, print_json, say, shop_option
+from pinseal.cli.options import Duty, busy, json_option, named_shop, print_json, say, shop_option
 from pinseal.cli.print_files import form_of, out_options, write_files
+from pinseal.reasons import Refusal
 
 
 @click.command()
@@ -61,4 +62,27 @@ def _beside(out: str, name: str) -> str:
     return str(path.with_name(f"{path.stem}-{name}{path.suffix}")) if name else out
 
 
-COMMANDS = {"file": file}
+@click.command()
+@click.argument("site")
+@click.option("--duty", "duties", type=Duty(), multiple=True, metavar="DUTY", help="Only this duty, as in maintenance; may be repeated.")
+@click.option("--out", required=True, metavar="FILE.ics", help="Where to write.")
+@shop_option
+@json_option
+@click.pass_obj
+def calendar(app: Any, /, site: str, duties: tuple[str, ...], out: str, shop: str | None, as_json: bool) -> None:
+    """The dues of a site as a calendar (iCalendar), each on the last day allowed.
+
+    Example: pinseal print calendar "Town Hall" --duty maintenance --out town-hall.ics --shop shop.pinseal
+    """
+    if Path(out).suffix.lower() != ".ics":
+        raise Refusal(what="this kind of file is no calendar", rule="a calendar ends in .ics", got=out, do="say --out dues.ics")
+    found = app.site_calendar(named_shop(shop), site, duties=duties)
+    Path(out).write_bytes(app.calendar_bytes(found))
+    if as_json:
+        print_json({"file": out, **found.as_json()})
+        return
+    say(f"{found.name}: {_counted(len(found.entries), 'entry')}; {_counted(found.undated, 'duty')} without a date")
+    say(f"Wrote {out}")
+
+
+COMMANDS = {"file": file, "calendar": calendar}

@@ -156,3 +156,16 @@ def changes_of_settings(shop: Shop) -> tuple[int, datetime]:
             count += number
             last += [read_instant(received)] if received else []
     return count, max(last)
+
+
+def written_of_units(shop: Shop, uids: Sequence[str]) -> dict[str, tuple[int, datetime]]:
+    """How many records came in about some units, and when the last one did, by uid."""
+    table, receipts = schema.records, schema.receipts
+    joined = table.join(receipts, receipts.c.number == table.c.number)
+    found: dict[str, tuple[int, datetime]] = {}
+    with shop._reading() as connection:
+        for some in chunks(uids):
+            asked = sa.select(table.c.unit, sa.func.count(), sa.func.max(receipts.c.received)).select_from(joined)
+            for unit, count, received in connection.execute(asked.where(table.c.unit.in_(some)).group_by(table.c.unit)):
+                found[unit] = count, read_instant(received)
+    return found

@@ -18,11 +18,8 @@ VERBS: dict[str, tuple[str, str]] = {
     "notice": ("print_notices", "The notice of an impaired unit, with who must be told by when; or of a condemned shell."),
     "report": ("print_reports", "The report of a visit: one line, one page, every unit, with a page that proves it."),
     "file": ("print_owner", "The owner's file of a site: inventory, months, the year, deficiencies."),
-<<<<<<< HEAD
     "sheet": ("print_tests", "The pressure tests of a day: checks first, each test, the stamp to strike."),
-=======
     "calendar": ("print_owner", "The dues of a site as a calendar (iCalendar)."),
->>>>>>> 4359f8f (A calendar of a site's dues: each duty of each unit a floating day under a name that lasts, read back by another parser)
     "stocks": ("print_stocks", "The stocks held, and the check page of one."),
     "forms": ("print_stocks", "What each form asks of each mark, with its source."),
 }

@@ -213,6 +213,15 @@ AGENT_WAYS: dict[str, str] = {
     "sent-for-recovery": "sent for recovery",
     "returned-to-unit": "put back into the unit",
 }
+# Where a batch of agent comes from, where it is sent, and what a charge is: the first of a unit, or one after use.
+AGENT_ORIGINS: dict[str, str] = {"virgin": "bought virgin", "recycled": "bought recycled", "unknown": "not known"}
+BATCH_WAYS: dict[str, str] = {
+    "recycling": "sent for recycling",
+    "destruction": "sent for destruction",
+    "supplier": "returned to the supplier",
+    "sold": "sold",
+}
+FILLS: dict[str, str] = {"first": "first fill", "service": "after use or service"}
 AWAY_TO: dict[str, str] = {"bench": "the bench", "van": "the van", "maker": "the maker", "scrap": "scrap", "other": "another place"}
 
 INSTRUMENTS: dict[str, str] = {

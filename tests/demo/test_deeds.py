@@ -14,6 +14,7 @@ from pathlib import Path
 from demo_shop import FIRST_KINDS, demo
 
 from pinseal.demo import Demo, build, town
+from pinseal.records.batch_kinds import BATCH_KINDS
 from pinseal.records.bottle_kinds import BOTTLE_KINDS
 from pinseal.records.job_kinds import JOB_KINDS
 from pinseal.records.record import canonical, check_uid
@@ -71,7 +72,7 @@ def test_every_deed_is_a_record_that_can_be_kept() -> None:
 
 def test_every_kind_of_deed_that_a_shop_writes_by_hand_occurs() -> None:
     kinds = Counter(deed.kind for deed in demo().deeds)
-    by_sheet_or_register = {kind.code for kind in (*JOB_KINDS, *REGISTER_KINDS, *BOTTLE_KINDS)}
+    by_sheet_or_register = {kind.code for kind in (*JOB_KINDS, *REGISTER_KINDS, *BOTTLE_KINDS, *BATCH_KINDS)}
     assert set(KINDS) - set(kinds) - by_sheet_or_register == {"sold-and-tagged", "matched"}
     assert kinds["maintained"] > 6_000
 

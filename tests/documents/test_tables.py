@@ -3,6 +3,7 @@
 import csv
 import io
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -79,3 +80,11 @@ def test_csv_quotes_what_a_spreadsheet_would_take_for_a_formula() -> None:
     assert not any(row[0].startswith(("=", "+", "-", "@", "\t")) for row in read)
     assert read[-2] == ["a", "2026-11-24", "2014-06-09", "184.50", "3"]
     assert read[-1] == ["b", "", "2014-06", "18450", ""]
+
+
+def test_a_decimal_is_a_number_with_its_places_and_a_negative_one_is_no_formula(tmp_path: Path) -> None:
+    table = Table(title="Masses", columns=[Column(head="kg")], rows=[[Decimal("-19.842")], [Decimal("3")]])
+    assert list(csv_lines(table))[1:] == ["-19.842\r\n", "3\r\n"]
+    write_xlsx(table, tmp_path / "m.xlsx")
+    sheet = load_workbook(tmp_path / "m.xlsx").active
+    assert [(sheet[place].value, sheet[place].number_format) for place in ("A2", "A3")] == [(-19.842, "0.000"), (3, "0")]

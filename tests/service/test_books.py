@@ -134,6 +134,14 @@ def test_a_mass_that_was_corrected_counts_as_corrected(writer: Writer) -> None:
     assert ledger([filled, mended])[0].in_kg == 10 * LB_KG
 
 
+def test_a_sheet_that_recharges_and_renews_the_agent_counts_the_agent_once(writer: Writer) -> None:
+    sheet = "01900000-0000-7000-8000-000000000001"
+    said = {"agent": "abc", "mass": "10 lb", "sheet": sheet}
+    both = [writer.write(kind, "2026-01-01", unit=A, **said) for kind in ("recharged", "agent-renewed")]
+    alone = writer.write("agent-renewed", "2026-02-01", unit=A, agent="abc", mass="5 lb")
+    assert ledger([*both, alone])[0].in_kg == 15 * LB_KG
+
+
 # -- readings
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import sys
 
+from pinseal.app.agents import Agents
 from pinseal.app.lists import Lists
 from pinseal.app.notices import Notices
 from pinseal.app.owner_files import OwnerFiles
 from pinseal.app.pressure_logs import PressureLogs
 from pinseal.app.printing import Printing
-from pinseal.app.registers import Registers
 from pinseal.app.serving import Serving
 from pinseal.app.sheets import Sheets
 from pinseal.app.shops import Shops
@@ -18,7 +18,7 @@ from pinseal.app.unsent import TakingUnsent
 from pinseal.app.visits import Visits
 
 
-class App(Lists, Shops, Registers, Printing, Sheets, Notices, PressureLogs, OwnerFiles, Visits, Tables, TakingUnsent, Serving):
+class App(Lists, Shops, Agents, Printing, Sheets, Notices, PressureLogs, OwnerFiles, Visits, Tables, TakingUnsent, Serving):
     """What the commands get."""
 
 

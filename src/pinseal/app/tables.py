@@ -35,16 +35,10 @@ class Tables(Ground):
         from pinseal.app.office_pages import ShopRooms
         from pinseal.web.office_common import sight_of
 
-        if file.suffix.lower() not in _ENDINGS:
-            raise Refusal(
-                what="this form of file is not known",
-                rule="a table ends in .xlsx or .csv",
-                got=file.name,
-                do="name the file so that it does",
-            )
+        check_ending(file)
         rooms = ShopRooms(self, path)  # type: ignore[arg-type]  # the app is made of this desk and the others
         table = _table(sight_of(rooms, None), TableAsked(**asked))
-        return _new_file(file, table, rooms.about().date_style)
+        return new_file(file, table, rooms.about().date_style)
 
 
 def _table(seen: Sight, asked: TableAsked) -> Table:
@@ -69,7 +63,18 @@ def _table(seen: Sight, asked: TableAsked) -> Table:
     return dues_table(seen.dues, fitting(seen.dues, months))
 
 
-def _new_file(file: Path, table: Table, date_style: str) -> int:
+def check_ending(file: Path) -> None:
+    """Raises `Refusal` for a file that is neither a workbook nor CSV."""
+    if file.suffix.lower() not in _ENDINGS:
+        raise Refusal(
+            what="this form of file is not known",
+            rule="a table ends in .xlsx or .csv",
+            got=file.name,
+            do="name the file so that it does",
+        )
+
+
+def new_file(file: Path, table: Table, date_style: str) -> int:
     """Write the whole file or none; one that is there already is left alone. Raises `Refusal`."""
     from pinseal.documents.tables import write_csv, write_xlsx
 

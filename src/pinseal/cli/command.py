@@ -35,6 +35,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "people": ("registers", "The people of a shop with their papers, and whether these are in date."),
     "doubt": ("registers", "Every reading on record that an instrument puts in doubt."),
     "notices": ("notices", "Impaired units: who must be told, by when, and whether that was done."),
+    "agents": ("agents", "Batches of agent in the store: bought, recovered, weighed, tested, certified; and their accounts."),
     "verify": ("keeping", "Check every chain of records and the state that is derived from it."),
     "backup": ("keeping", "Copy a shop, restore the copy and verify it before saying that it worked."),
     "restore": ("keeping", "Make a shop from a backup, and verify it."),

@@ -20,6 +20,8 @@ VERBS: dict[str, tuple[str, str]] = {
     "file": ("print_owner", "The owner's file of a site: inventory, months, the year, deficiencies."),
     "sheet": ("print_tests", "The pressure tests of a day: checks first, each test, the stamp to strike."),
     "calendar": ("print_owner", "The dues of a site as a calendar (iCalendar)."),
+    "certificate": ("print_agents", "The certificate of a batch of recycled agent."),
+    "return": ("print_agents", "The figures of a year for halogenated agents."),
     "stocks": ("print_stocks", "The stocks held, and the check page of one."),
     "forms": ("print_stocks", "What each form asks of each mark, with its source."),
 }

@@ -11,6 +11,7 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from xlsxwriter.workbook import Workbook
     from xlsxwriter.worksheet import Worksheet
 
-Cell = str | int | date | PartialDate | Money | None
+Cell = str | int | Decimal | date | PartialDate | Money | None  # a Decimal keeps the places that it has
 ROWS_MAX = 1_048_576  # rows of one sheet of a workbook, the head among them (ECMA-376 part 1, as the writer holds it)
 TEXT_MAX = 32_767  # letters of one cell, as the writer holds it
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -112,6 +113,7 @@ class _Writer:
         self.money: dict[int, Format] = {
             places: book.add_format({"num_format": "#,##0" + ("." + "0" * places if places else "")}) for places in set(DECIMALS.values())
         }
+        self.decimals: dict[int, Format] = {}
         self.sheets = 0
         self.sheet = self._begin()
 
@@ -145,9 +147,17 @@ class _Writer:
             return
         if isinstance(cell, Money):
             self.sheet.write_number(*at, cell.minor / 10 ** DECIMALS[cell.currency], self.money[DECIMALS[cell.currency]])
+        elif isinstance(cell, Decimal):
+            self.sheet.write_number(*at, float(cell), self._decimal(cell))
         elif isinstance(cell, date):
             self.sheet.write_datetime(*at, cell, self.day)
         elif isinstance(cell, int):
             self.sheet.write_number(*at, cell)
         else:
             self.sheet.write_string(*at, str(cell)[:TEXT_MAX], self.text)
+
+    def _decimal(self, number: Decimal) -> Format:
+        places = max(0, -int(number.as_tuple().exponent))
+        if places not in self.decimals:
+            self.decimals[places] = self.book.add_format({"num_format": "0" + ("." + "0" * places if places else "")})
+        return self.decimals[places]

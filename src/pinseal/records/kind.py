@@ -13,6 +13,7 @@ SUBJECTS: dict[str, str] = {
     "instrument": "an instrument",
     "person": "a person",
     "bottle": "a supply bottle",
+    "batch": "a batch of agent",
 }
 
 NOTE = Field(name="note", help="anything worth keeping")

@@ -10,6 +10,7 @@ from dataclasses import fields
 
 from pinseal import kinds
 from pinseal.reasons import Refusal
+from pinseal.records.batch_kinds import BATCH_KINDS
 from pinseal.records.bottle_kinds import BOTTLE_KINDS
 from pinseal.records.fields import Field, checked
 from pinseal.records.job_kinds import JOB_KINDS
@@ -154,6 +155,7 @@ _ALL = (
             Field(name="opened", type="yes-no", help="whether the inside work was done; not said leaves it open"),
             Field(name="agent", type="agent", help="what it was filled with"),
             Field(name="mass", type="mass", help="how much was filled in"),
+            Field(name="fill", type="fill", help="whether it is the first fill of the unit"),
             Field(name="pressure", type="pressure", help="the pressure after filling"),
             LOT,
             Field(name="gas", type="gas", help="what it was charged with"),
@@ -255,6 +257,7 @@ _ALL = (
     *JOB_KINDS,
     *REGISTER_KINDS,
     *BOTTLE_KINDS,
+    *BATCH_KINDS,
 )
 
 KINDS: dict[str, RecordKind] = {kind.code: kind for kind in _ALL}

@@ -131,7 +131,7 @@ def fold_people(records: Iterable[Record]) -> list[Person]:
 
 
 def other_subjects(records: Iterable[Record]) -> dict[str, str]:
-    """The subjects that are no extinguishers: what each uid stands for, `instrument`, `person` or `bottle`."""
+    """The subjects that are no extinguishers: what each uid stands for, `instrument`, `person`, `bottle` or `batch`."""
     found = {uid: subject_of(record.kind for record in some) for uid, some in _by_subject(records).items()}
     return {uid: about for uid, about in found.items() if about != "unit"}
 

@@ -43,21 +43,25 @@ def balance(*, in_kg: Sequence[Fraction], out_kg: Sequence[Fraction], left_kg: F
             what="half a balance", rule="a balance has what went in and what came out", got="one side only", do="give both --in and --out"
         )
     short = sum(in_kg, Fraction(0)) - sum(out_kg, Fraction(0)) - left_kg
-    count = len(in_kg) + len(out_kg) + 1
-    worst = count * scale_kg
-    inside = short * short <= count * scale_kg * scale_kg
-    verdict = "pass" if inside else "fail" if abs(short) > worst else "too-close"
+    return judge_short(short_kg=short, weighings=len(in_kg) + len(out_kg) + 1, scale_kg=scale_kg)
+
+
+def judge_short(*, short_kg: Fraction, weighings: int, scale_kg: Fraction) -> Balance:
+    """Whether what is short [kg] can be the scale's doing, after so many weighings; the verdicts are those of `balance`."""
+    worst = weighings * scale_kg
+    inside = short_kg * short_kg <= weighings * scale_kg * scale_kg
+    verdict = "pass" if inside else "fail" if abs(short_kg) > worst else "too-close"
     words = {
         "pass": "the account closes within the scale",
         "fail": "more than the scale can explain, even if every weighing erred the same way: find it, or report it as a loss",
         "too-close": "more than the scale usually errs, less than it may: weigh again on a better scale",
     }[verdict]
-    side = "short" if short >= 0 else "over"
+    side = "short" if short_kg >= 0 else "over"
     return Balance(
-        short_kg=short,
-        uncertainty_kg=Fraction(count**0.5) * scale_kg,
+        short_kg=short_kg,
+        uncertainty_kg=Fraction(weighings**0.5) * scale_kg,
         verdict=verdict,
-        because=(f"{_lb(abs(short))} {side}: {words}.", f"{count} weighings, each within {_lb(scale_kg)}."),
+        because=(f"{_lb(abs(short_kg))} {side}: {words}.", f"{weighings} weighings, each within {_lb(scale_kg)}."),
     )
 
 

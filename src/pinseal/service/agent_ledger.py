@@ -21,7 +21,10 @@ LEDGER_KINDS = ("recharged", "agent-renewed", "agent-taken-out", "corrected")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Movement:
-    """Agent that went into a unit (`into`) or came out of it. `mass_kg` is None where no figure was recorded that can be read."""
+    """Agent that went into a unit (`into`) or came out of it. `mass_kg` is None where no figure was recorded that can be read.
+
+    `fill` is a key of `kinds.FILLS` where the record says it, `went_to` one of `kinds.AGENT_WAYS`.
+    """
 
     unit: str
     record: str
@@ -34,6 +37,7 @@ class Movement:
     container: str = ""
     went_to: str = ""
     balance: str = ""
+    fill: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,18 +68,28 @@ class Lot:
 
 def ledger(records: Iterable[Record]) -> list[Lot]:
     """The lots by agent and number, those without a number last. Each holds its movements, the newest first."""
-    by_unit: dict[str, list[Record]] = {}
-    for record in records:
-        by_unit.setdefault(record.unit, []).append(record)
     lots: dict[tuple[str, str], list[Movement]] = {}
-    for unit, some in by_unit.items():
-        for fact in apply_corrections(distinct(some)[0])[0]:
-            moved = _movement(unit, fact)
-            lots.setdefault((moved.agent, moved.lot), []).append(moved)
+    for moved in movements(records):
+        lots.setdefault((moved.agent, moved.lot), []).append(moved)
     return [
         Lot(agent=agent, lot=lot, movements=tuple(sorted(found, key=lambda each: (each.done.latest, each.record), reverse=True)))
         for (agent, lot), found in sorted(lots.items(), key=lambda pair: (pair[0][1] == "", pair[0]))
     ]
+
+
+def movements(records: Iterable[Record]) -> list[Movement]:
+    """Every movement of agent into units and out of them. `records` are those of `LEDGER_KINDS`; corrections are applied."""
+    by_unit: dict[str, list[Record]] = {}
+    for record in records:
+        by_unit.setdefault(record.unit, []).append(record)
+    return [_movement(unit, fact) for unit, some in by_unit.items() for fact in _each_once(apply_corrections(distinct(some)[0])[0])]
+
+
+def _each_once(facts: Iterable[Fact]) -> list[Fact]:
+    """A sheet that recharges and renews the agent says the same agent twice: the recharge counts."""
+    found = list(facts)
+    filled = {fact.fields["sheet"] for fact in found if fact.kind == "recharged" and "sheet" in fact.fields}
+    return [fact for fact in found if fact.kind != "agent-renewed" or fact.fields.get("sheet", "") not in filled]
 
 
 def _movement(unit: str, fact: Fact) -> Movement:
@@ -87,15 +101,17 @@ def _movement(unit: str, fact: Fact) -> Movement:
         agent=said.get("agent", ""),
         lot=said.get("lot", ""),
         into=fact.kind != "agent-taken-out",
-        mass_kg=_kg(said.get("mass", "")),
+        mass_kg=kg_of(said.get("mass", "")),
         text=said.get("mass", ""),
         container=said.get("container", ""),
         went_to=said.get("went-to", ""),
         balance=said.get("balance", ""),
+        fill=said.get("fill", ""),
     )
 
 
-def _kg(text: str) -> Fraction | None:
+def kg_of(text: str) -> Fraction | None:
+    """A mass as typed, exactly [kg]; None where none can be read."""
     try:
         return parse_measure("mass", text).exact
     except Refusal:

@@ -13,6 +13,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from pinseal.reasons import Refusal
+from pinseal.records.batches import AgentBatch, fold_batches
 from pinseal.records.bottles import SupplyBottle, fold_bottles
 from pinseal.records.fold import Unit, fold, fold_all, is_unit
 from pinseal.records.proof import Proof, prove
@@ -279,6 +280,10 @@ class Shop:
     def bottles(self) -> list[SupplyBottle]:
         """Every supply bottle with its readings, returned ones too, in the order of receiving."""
         return fold_bottles(self._records_about("bottle"))
+
+    def batches(self) -> list[AgentBatch]:
+        """Every batch of agent with its entries, ended ones too, in the order of the uids."""
+        return fold_batches(self._records_about("batch"))
 
     def instruments_and_people(self) -> tuple[list[Instrument], list[Person]]:
         """Both registers, as `instruments` and `people` give them, read at one moment."""

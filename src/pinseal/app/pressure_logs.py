@@ -54,11 +54,11 @@ class PressureLogs(Papers):
 
     def write_pressure_table(self, path: Path, file: Path, first: date | None = None, last: date | None = None) -> tuple[TestLog, int]:
         """The log as a new file, `.xlsx` or `.csv`; returns the rows too. Raises `Refusal`."""
-        from pinseal.app.tables import _new_file
+        from pinseal.app.tables import new_file
 
         with self._open(path, readonly=True) as shop:
             log, style = self._log(shop, first, last), shop.settings().date_style
-        return log, _new_file(file, table_of_tests(log), style)
+        return log, new_file(file, table_of_tests(log), style)
 
     def _log(self, shop: Shop, first: date | None, last: date | None) -> TestLog:
         from pinseal.service.pressure_log import log_of_tests

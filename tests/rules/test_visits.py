@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pinseal.records.record_kinds import KINDS
-from pinseal.rules.visits import FOUND, RESULTS, SEEN_KINDS, WHEREABOUTS, Standing, count, needs_decision, result, whereabouts
+from pinseal.rules.visits import FOUND, RESULTS, SEEN_KINDS, SHAPES, TODO, WHEREABOUTS, Standing, count, needs_decision, result, whereabouts
 
 STANDINGS = st.builds(
     Standing,
@@ -85,4 +85,9 @@ def test_papers_of_the_office_do_not_count_as_having_looked():
 
 
 def test_every_result_has_a_shape_that_the_papers_draw():
-    assert {shape for _, shape, _ in RESULTS.values()} <= {"full", "half", "diamond", "ring", "broken"}
+    assert set(SHAPES) == set(RESULTS)
+    assert set(SHAPES.values()) <= {"full", "cross", "half", "diamond", "ring", "broken"}
+
+
+def test_whatever_is_not_ready_says_what_to_do():
+    assert set(TODO) == set(RESULTS) - {"ready"}

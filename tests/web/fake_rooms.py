@@ -110,6 +110,9 @@ class FakeRooms(FakeOffice):
     def system(self) -> str:
         return "us"
 
+    def visit_report(self, site: str, first: Any, last: Any, *, prices: bool) -> Any:
+        raise Refusal(what="this shop makes no reports", rule="a report needs a real shop", got=site, do="see tests/app")
+
     # -- sheets
 
     def _job(self, unit: str, works: Sequence[str] | None):

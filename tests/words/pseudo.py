@@ -36,8 +36,11 @@ def make_pseudo(folder: Path) -> None:
         write_mo(out, made)
 
 
+_NO_LANGUAGE = "zxx"  # no words at all, such as a hash (ISO 639-2, as BCP 47 takes it)
+
+
 class _Reader(HTMLParser):
-    """Keeps what stands outside of the brackets. What a page marks as English (`lang="en"`) is left out."""
+    """Keeps what stands outside of the brackets. What a page marks as English (`lang="en"`) or as no language is left out."""
 
     def __init__(self) -> None:
         super().__init__(convert_charrefs=True)
@@ -48,7 +51,7 @@ class _Reader(HTMLParser):
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         said = dict(attrs)
         if tag not in _VOID:
-            self.open.append((tag, tag in _SILENT or said.get("lang") == catalogue.SOURCE))
+            self.open.append((tag, tag in _SILENT or said.get("lang") in (catalogue.SOURCE, _NO_LANGUAGE)))
         if tag not in _INLINE:
             self.bare.append("\n")
         self.bare += [f"\n{outside(value)}\n" for name, value in attrs if name in _SPOKEN_ATTRIBUTES and value]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +16,7 @@ from pinseal.web.office_doors import Entered, Offered, Photo
 
 if TYPE_CHECKING:
     from pinseal.app import App
+    from pinseal.app.visits import VisitReport
     from pinseal.dates import PartialDate
     from pinseal.records.bottles import SupplyBottle
     from pinseal.records.record import Draft, Record
@@ -216,6 +217,9 @@ class ShopRooms(ShopOffice):
             return leak_answer(unit, unit.state.id or unit.state.serial or uid, today)
         except Refusal:  # outside the range of the gas model: nothing is said rather than something wrong
             return None
+
+    def visit_report(self, site: str, first: date, last: date, *, prices: bool) -> VisitReport:
+        return self.app.visit_report(self.path, site, first=first, last=last, prices=prices)
 
     def photo(self, uid: str, sha256: str) -> Photo | None:
         with self.app._open(self.path, readonly=True) as shop:

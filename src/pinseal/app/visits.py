@@ -18,20 +18,12 @@ if TYPE_CHECKING:
     from pinseal.records.record import Record
     from pinseal.records.tie import Tie
     from pinseal.rules.rows import Due
-    from pinseal.service.visits import FoldedUnit, Visit, VisitAsked
+    from pinseal.service.visits import FoldedUnit, PastVisit, Visit, VisitAsked
     from pinseal.store import Settings, Shop
 
 PHOTO_SIDE, SIGNATURE_SIDE = 640, 700  # pixels: 270 an inch at the width at which a photo is printed
+_PHOTOS_AT_ONCE = 3
 PRICED = ("deficiency-quoted", "quote-answered")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PastVisit:
-    """A day on which somebody worked at a site, and on how many units."""
-
-    site: str
-    on: date
-    units: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,15 +50,20 @@ class VisitReport:
         data["tie"]["qr"] = qr_svg(self.tie.hash)
         return Paper(template="report", head=self.head, data=data, pictures=dict(pictures.values()))
 
-    def _pictures(self) -> Iterable[tuple[str, tuple[str, bytes]]]:
-        from pinseal.documents.photos import shrunk
+    def pdf(self) -> bytes:
+        return self.paper().draw().pages.pdf
 
-        wanted = {each.sha256: False for each in self.visit.photos} | {each.signature: True for each in self.visit.handed if each.signature}
-        for number, (sha256, signed) in enumerate(wanted.items()):
-            path = self.files.get(sha256)
-            small = shrunk(path.read_bytes(), side=SIGNATURE_SIDE if signed else PHOTO_SIDE, line=signed) if path else None
-            if small is not None:
-                yield sha256, (f"{number}.{'png' if signed else 'jpg'}", small)
+    def _pictures(self) -> Iterable[tuple[str, tuple[str, bytes]]]:
+        """The pictures that can be shown, by SHA-256, each with its name on the paper. A few are opened at once, never all."""
+        from concurrent.futures import ThreadPoolExecutor
+
+        signed = {each.signature for each in self.visit.handed if each.signature}
+        wanted = [each for each in dict.fromkeys((*(photo.sha256 for photo in self.visit.photos), *sorted(signed))) if each in self.files]
+        with ThreadPoolExecutor(_PHOTOS_AT_ONCE) as pool:
+            made = pool.map(lambda each: _small(self.files[each], each in signed), wanted)
+            for number, (sha256, small) in enumerate(zip(wanted, made, strict=True)):
+                if small is not None:
+                    yield sha256, (f"{number}.{'png' if sha256 in signed else 'jpg'}", small)
 
     def as_json(self) -> dict[str, Any]:
         from pinseal.records.tie import RULE
@@ -95,12 +92,22 @@ class VisitReport:
         return proof_page(title=self.head.title, shop=self.head.shop, about=self.tie.about, hash=self.tie.hash, rule=RULE, lines=lines)
 
 
+def _small(path: Path, is_signed: bool) -> bytes | None:
+    from pinseal.documents.photos import shrunk
+
+    try:
+        content = path.read_bytes()
+    except OSError:  # it was there a moment ago; the paper says that it is not here
+        return None
+    return shrunk(content, side=SIGNATURE_SIDE if is_signed else PHOTO_SIDE, line=is_signed)
+
+
 class Visits(Papers):
     """What is asked of visits."""
 
     def visits(self, path: Path, *, first: date, last: date, site: str | None = None) -> list[PastVisit]:
         """The days with work at a site, the latest first; the site is where the unit belongs today."""
-        from pinseal.service.visits import DEED_KINDS
+        from pinseal.service.visits import DEED_KINDS, PastVisit
         from pinseal.store.visits import deeds_between
 
         with self._open(path, readonly=True) as shop:

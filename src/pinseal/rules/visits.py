@@ -28,20 +28,38 @@ WHEREABOUTS: dict[str, str] = {
     "unlooked": "not looked at",
 }
 FOUND = ("place", "elsewhere", "gone")
-# How a unit was left: the word, its shape on paper, what to do about it. The first that holds counts, in this order.
-RESULTS: dict[str, tuple[str, str, str]] = {
-    "missing": ("missing", "full", "Look for it. Until it is found, hang another of equal worth in its place."),
-    "out": ("out of use", "full", "Hang another of equal worth in its place."),
-    "gone": ("moved to another site", "diamond", "See that its old place is covered."),
-    "bare": ("away with nothing in its place", "full", "Hang another of equal worth in its place until it is back."),
-    "loaned": ("away with a loaner in its place", "half", "It comes back; the loaner goes then."),
-    "withdraw": ("to be withdrawn", "full", "Take it out of use and replace it."),
-    "open": ("not in order", "full", "Have it put right. Until then do not rely on it."),
-    "not-done": ("not done", "half", "Make it reachable, and have the work done."),
-    "overdue": ("overdue", "full", "Have the work done."),
-    "unlooked": ("not looked at", "broken", "Nothing is on record of these days. The list of every unit says what it needs next."),
-    "doubt": ("uncertain", "half", "Find out what is missing, and have it recorded."),
-    "ready": ("ready", "ring", ""),
+# How a unit was left. The first that holds counts, in this order.
+RESULTS: dict[str, str] = {
+    "missing": "missing",
+    "out": "out of use",
+    "gone": "moved to another site",
+    "bare": "away with nothing in its place",
+    "loaned": "away with a loaner in its place",
+    "withdraw": "to be withdrawn",
+    "open": "not in order",
+    "not-done": "not done",
+    "overdue": "overdue",
+    "unlooked": "not looked at",
+    "doubt": "uncertain",
+    "ready": "ready",
+}
+# The shape beside the word: full, cross, half, diamond, ring, broken (docs/reports.md).
+SHAPES: dict[str, str] = {
+    "missing": "full", "out": "full", "gone": "diamond", "bare": "full", "loaned": "half", "withdraw": "cross", "open": "full",
+    "not-done": "half", "overdue": "full", "unlooked": "broken", "doubt": "half", "ready": "ring",
+}  # fmt: skip
+TODO: dict[str, str] = {
+    "missing": "Look for it. Until it is found, hang another of equal worth in its place.",
+    "out": "Hang another of equal worth in its place.",
+    "gone": "See that its old place is covered.",
+    "bare": "Hang another of equal worth in its place until it is back.",
+    "loaned": "It comes back; the loaner goes then.",
+    "withdraw": "Take it out of use and replace it.",
+    "open": "Have it put right. Until then do not rely on it.",
+    "not-done": "Make it reachable, and have the work done.",
+    "overdue": "Have the work done.",
+    "unlooked": "Nothing is on record of these days. The list of every unit says what it needs next.",
+    "doubt": "Find out what is missing, and have it recorded.",
 }
 # How far an open deficiency is on its way where the owner has the next word (`service.books.STAGES`).
 UNDECIDED = frozenset({"found", "quoted", "declined"})

@@ -7,7 +7,7 @@ from typing import Any
 
 from pinseal import kinds
 from pinseal.records.tie import Tie
-from pinseal.rules.visits import RESULTS
+from pinseal.rules.visits import RESULTS, SHAPES
 from pinseal.service.day import kind_words
 from pinseal.service.visit_words import done_words, exceptions, months, names_of, next_words, one_line, reconciled
 from pinseal.service.visits import HandOver, Visit, VisitPhoto, VisitRow, unit_name
@@ -36,7 +36,7 @@ HEADS = ("Unit", "Place", "Kind", "What was done", "Left", "Next")
 def paper_data(visit: Visit, tie: Tie, pictures: Mapping[str, str]) -> dict[str, Any]:
     """The data of `report.typ` but for its code. `pictures` names the picture of each file (SHA-256) that is there to be shown."""
     counts = visit.counts
-    left = [(RESULTS[code][0], number) for code, number in counts.results.items() if number]
+    left = [(RESULTS[code], number) for code, number in counts.results.items() if number]
     return {
         "words": dict(WORDS),
         "line": one_line(counts),
@@ -58,8 +58,8 @@ def paper_data(visit: Visit, tie: Tie, pictures: Mapping[str, str]) -> dict[str,
 def exception_data(visit: Visit) -> list[dict[str, Any]]:
     return [
         {
-            "shape": RESULTS[each.result][1],
-            "result": RESULTS[each.result][0],
+            "shape": SHAPES[each.result],
+            "result": RESULTS[each.result],
             "units": names_of(each.units, _NAMES_MAX),
             "place": _place(each.units[0]) if len(each.units) == 1 else "",
             "because": list(each.because),
@@ -78,8 +78,8 @@ def unit_data(row: VisitRow) -> dict[str, str]:
         "place": _place(row),
         "kind": kind_words(row.state),
         "done": done_words(row.facts) or ("nothing on record" if row.standing.listed else "new on the list"),
-        "shape": RESULTS[row.result][1],
-        "result": RESULTS[row.result][0],
+        "shape": SHAPES[row.result],
+        "result": RESULTS[row.result],
         "next": duty,
         "by": f"by {by}" if by else "",
     }

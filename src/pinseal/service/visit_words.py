@@ -14,7 +14,7 @@ from pinseal.records.corrections import Fact
 from pinseal.records.record_kinds import KINDS
 from pinseal.rules.notices import moment_words
 from pinseal.rules.rows import Due
-from pinseal.rules.visits import RESULTS, WHEREABOUTS, Counts, needs_decision
+from pinseal.rules.visits import RESULTS, TODO, WHEREABOUTS, Counts, needs_decision
 from pinseal.service.books import STAGES
 from pinseal.service.day import kind_words
 from pinseal.service.visits import Visit, VisitRow, unit_name
@@ -50,7 +50,7 @@ def one_line(counts: Counts) -> str:
     ]
     walk = ", ".join([f"{counts.listed:,} listed", f"{counts.found:,} found", *rest])
     added = f"; {counts.added:,} more that {'was' if counts.added == 1 else 'were'} not listed here before" if counts.added else ""
-    left = [(RESULTS[code][0], counts.results[code]) for code in ("ready", *(code for code in RESULTS if code != "ready"))]
+    left = [(RESULTS[code], counts.results[code]) for code in ("ready", *(code for code in RESULTS if code != "ready"))]
     outcome = "; ".join(f"{number:,} {word}" for word, number in left if number)
     decide = (
         f" {counts.decisions:,} {'needs' if counts.decisions == 1 else 'need'} a decision."
@@ -94,7 +94,7 @@ def _by_words(by: date | None, last: date) -> str:
 
 def _todo(row: VisitRow) -> str:
     asked = [ACTIONS.get(found.action, found.action) for found in row.open if found.action]
-    return " ".join(dict.fromkeys(_sentence(each) for each in asked)) if row.result == "open" and asked else RESULTS[row.result][2]
+    return " ".join(dict.fromkeys(_sentence(each) for each in asked)) if row.result == "open" and asked else TODO[row.result]
 
 
 def _sentence(text: str) -> str:

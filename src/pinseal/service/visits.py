@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from pinseal import kinds
 from pinseal.dates import PartialDate
 from pinseal.reasons import Refusal
 from pinseal.records.corrections import Fact
@@ -21,6 +22,7 @@ from pinseal.service.impairments import Impairment
 
 DEED_KINDS = tuple(sorted(SEEN_KINDS | {"not-done"}))  # a day with one of these at a site is a visit
 DAYS_MAX = 92
+_WORK_FACTS = frozenset(kinds.FACTS) & (frozenset(kinds.DUTIES) | {"recharge"})
 # The owner's own look by hand has no place among the jobs to come, and who maintained a unit has looked at it too.
 _OWN_LOOK = "inspection"
 
@@ -81,8 +83,9 @@ class VisitRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VisitPhoto:
-    """A file that a record of the visit names: of which unit, what it shows, when, by whom, its SHA-256."""
+    """A file that a record of the visit names: of which unit (its uid and number), what it shows, when, by whom, its SHA-256."""
 
+    uid: str
     unit: str
     shows: str
     done: PartialDate
@@ -114,6 +117,15 @@ class Visit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PastVisit:
+    """A day on which somebody worked at a site, and on how many units."""
+
+    site: str
+    on: date
+    units: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Around:
     """What a visit is put together with beside its units: who wrote which record, what is wrong by unit, the names of loaners by uid."""
 
@@ -121,6 +133,17 @@ class Around:
     deficiencies: Mapping[str, tuple[Deficiency, ...]] = field(default_factory=dict)
     impairments: Mapping[str, Sequence[Impairment]] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
+
+
+def work_days(state: UnitState) -> tuple[str, frozenset[date]]:
+    """The site of a unit and the days of its last deeds, as far as they are known to the day."""
+    return state.site or "", frozenset(done.earliest for fact, done in state.dates.items() if fact in _WORK_FACTS and done.day)
+
+
+def past_visits(days: Iterable[tuple[str, frozenset[date]]]) -> tuple[PastVisit, ...]:
+    """The visits that the last deeds of units (`work_days`) tell of, the latest first. Older work at the same units does not show here."""
+    found: Counter[tuple[date, str]] = Counter((day, site) for site, some in days if site for day in some)
+    return tuple(PastVisit(site=site, on=day, units=units) for (day, site), units in sorted(found.items(), reverse=True))
 
 
 def check_days(first: date, last: date) -> None:
@@ -217,7 +240,9 @@ def _row(asked: VisitAsked, each: FoldedUnit, dues: Sequence[Due], around: Aroun
 def _photo(row: VisitRow, fact: Fact, around: Around) -> VisitPhoto:
     shows = fact.fields.get("note", "") or fact.fields.get("words", "") or fact.fields.get("finding", "").replace("-", " ")
     person = around.people.get(fact.uid, "")
-    return VisitPhoto(unit=unit_name(row.state), shows=shows, done=fact.done, person=person, sha256=fact.fields["file"])
+    return VisitPhoto(
+        uid=row.state.uid or "", unit=unit_name(row.state), shows=shows, done=fact.done, person=person, sha256=fact.fields["file"]
+    )
 
 
 def _handed(facts: Iterable[Fact]) -> tuple[HandOver, ...]:

@@ -14,6 +14,7 @@ from typing import Any, Protocol
 from pinseal.dates import PartialDate
 from pinseal.records.bottles import SupplyBottle
 from pinseal.records.record import Record
+from pinseal.records.tie import Tie
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.agent_ledger import Lot
 from pinseal.service.books import Books
@@ -21,6 +22,7 @@ from pinseal.service.disagreements import Disagreement
 from pinseal.service.registry import Doubted, ListedInstrument
 from pinseal.service.search import UnitIndex
 from pinseal.service.sheet_shapes import OpenedSheet
+from pinseal.service.visits import Visit
 from pinseal.sheets.entries import Entry
 from pinseal.web.doors import Office
 
@@ -43,6 +45,26 @@ class Photo:
 
     content: bytes
     media_type: str
+
+
+class ReportOfVisit(Protocol):
+    """The report of a visit, ready to be shown and to be handed out."""
+
+    @property
+    def visit(self) -> Visit: ...
+
+    @property
+    def tie(self) -> Tie:
+        """The hash over the records that it rests on."""
+        ...
+
+    def pdf(self) -> bytes: ...
+
+    def as_json(self) -> Mapping[str, Any]: ...
+
+    def proof(self) -> str:
+        """The page, in HTML, that works the hash out again."""
+        ...
 
 
 class OfficeRooms(Office, Protocol):
@@ -126,6 +148,10 @@ class OfficeRooms(Office, Protocol):
 
     def leak(self, uid: str) -> LeakAnswer | None:
         """What the readings of a unit say about a leak; None where there are none that can be used."""
+        ...
+
+    def visit_report(self, site: str, first: date, last: date, *, prices: bool) -> ReportOfVisit:
+        """What was done at a site on these days; `prices`: whether the reader may see what was quoted. Raises `Refusal`."""
         ...
 
     def photo(self, uid: str, sha256: str) -> Photo | None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pinseal.web.office_views import DisagreementRow, Link, SheetRow, UnitHead
+from pinseal.web.office_visit_views import VisitLink
 from pinseal.web.views import Choice, DueRow, Fact, Frame, Paging, TodayPage, Trouble
 
 # -- registers
@@ -208,6 +209,7 @@ class OfficeTodayPage:
     disagreements: tuple[DisagreementRow, ...]
     disagreement_count: int
     arrivals: tuple[ArrivalRow, ...]
+    visits: tuple[VisitLink, ...]
 
 
 # -- months

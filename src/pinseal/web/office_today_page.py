@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import timedelta
 
 from pinseal.catalogue import ngettext
 from pinseal.service.books import Arrival
@@ -13,11 +14,13 @@ from pinseal.web.office_disagreements import disagreement_row
 from pinseal.web.office_list_views import ArrivalRow, OfficeTodayPage
 from pinseal.web.office_registers_page import away_now, away_row
 from pinseal.web.office_sheet_page import day, sheet_row
+from pinseal.web.office_visit_page import visits_of
 from pinseal.web.office_work_parts import unit_head
 from pinseal.web.pages import today_page
 from pinseal.web.words import record_words
 
 _SHOWN, _ARRIVALS, _UNITS = 5, 8, 3
+_LATELY = timedelta(days=14)
 
 
 def office_today_page(seen: Sight, found: Sequence[Disagreement]) -> OfficeTodayPage:
@@ -42,6 +45,7 @@ def office_today_page(seen: Sight, found: Sequence[Disagreement]) -> OfficeToday
         disagreements=tuple(disagreement_row(each, unit_head(state)) for each, state in disputed[:_SHOWN]),
         disagreement_count=len(disputed),
         arrivals=tuple(row for each in seen.books.arrivals if (row := _arrival(seen, each)))[:_ARRIVALS],
+        visits=visits_of(seen, since=seen.about.today - _LATELY, most=_SHOWN),
     )
 
 

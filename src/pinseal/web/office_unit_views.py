@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pinseal.web.office_views import DisagreementRow, Link, PhotoForm, PhotoView, UnitHead
+from pinseal.web.office_visit_views import VisitLink
 from pinseal.web.views import Deed, Frame, Paging, StateCount, UnitPage
 
 # -- a unit
@@ -136,6 +137,7 @@ class SitePage:
     xlsx_href: str
     groups: tuple[tuple[str, tuple[UnitRow, ...]], ...]
     paging: Paging
+    visits: tuple[VisitLink, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

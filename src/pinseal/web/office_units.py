@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
@@ -27,6 +28,7 @@ from pinseal.web.office_photos_page import file_names, photo_form
 from pinseal.web.office_sites_page import search_page, site_page, sites_page
 from pinseal.web.office_tables import inventory_table
 from pinseal.web.office_unit_page import office_unit_page
+from pinseal.web.office_visit_page import visits_of
 from pinseal.web.refusals import in_sentences
 from pinseal.web.views import Trouble
 
@@ -129,7 +131,7 @@ class UnitDesk:
         page = site_page(seen, site, read_page(request.query_params.get("page", ""), []), everything=request.query_params.get("all") == "1")
         if page is None:
             raise not_here()
-        return answer(page)
+        return answer(replace(page, visits=visits_of(seen, site=site)))
 
     def inventory(self, request: Request) -> Response:
         """The units of one site as a file; of every site where none is named."""

@@ -17,6 +17,7 @@ from pinseal.web import (
     office_list_views,
     office_unit_views,
     office_views,
+    office_visit_views,
     people_views,
     share_views,
     trust_views,
@@ -53,6 +54,7 @@ TEMPLATES: dict[type[Any], str] = {
     **office_views.TEMPLATES,
     **office_list_views.TEMPLATES,
     **office_unit_views.TEMPLATES,
+    **office_visit_views.TEMPLATES,
     **bench_views.TEMPLATES,
 }
 PLACES = (

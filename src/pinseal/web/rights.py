@@ -37,6 +37,8 @@ RIGHTS: dict[str, frozenset[str]] = {
     "dues-month": EVERY_ROLE,
     "dues-file": EVERY_ROLE,
     "site-file": EVERY_ROLE,
+    "visit": EVERY_ROLE,  # whoever may see the site
+    "visit-file": EVERY_ROLE,
     "unit-leak": EVERY_ROLE,
     "unit-photo": EVERY_ROLE,
     "unit-photo-add": FIELD,

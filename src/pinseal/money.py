@@ -6,8 +6,11 @@ with the package `iso4217` in `tests/check_values/test_currencies.py`. Metals, t
 
 from __future__ import annotations
 
+import math
 import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from pinseal.reasons import Refusal
 
@@ -22,6 +25,11 @@ _NONE = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF"
 _THREE = "BHD IQD JOD KWD LYD OMR TND"
 DECIMALS: dict[str, int] = {code: places for places, codes in ((2, _TWO), (0, _NONE), (3, _THREE)) for code in codes.split()}
 MINOR_MAX = 999_999_999_999
+# How an amount that falls between two smallest units is made whole. Which one is a shop's own choice.
+ROUNDINGS: Mapping[str, str] = {
+    "half-up": "to the nearest smallest unit of the currency, a half up",
+    "half-even": "to the nearest smallest unit of the currency, a half to the even one",
+}
 _WHOLE = re.compile(r"\d{1,12}", re.ASCII)
 
 
@@ -50,6 +58,40 @@ class Money:
     def __str__(self) -> str:
         whole, point, part = self.plain.partition(".")
         return f"{int(whole):,}{point}{part} {self.currency}"
+
+
+def rounded(minor: Fraction, currency: str, rounding: str) -> Money:
+    """An exact number of smallest units made whole (a key of `ROUNDINGS`). Raises `Refusal` where it is more than can be kept.
+
+    >>> rounded(Fraction(5, 2), "EUR", "half-up").minor, rounded(Fraction(5, 2), "EUR", "half-even").minor
+    (3, 2)
+    """
+    whole = math.floor(minor + Fraction(1, 2)) if rounding == "half-up" else round(minor)
+    return _held(whole, currency)
+
+
+def total(amounts: Iterable[Money], currency: str) -> Money:
+    """The sum of amounts in one currency. Raises `Refusal` where it is more than can be kept.
+
+    >>> str(total([Money(150, "EUR"), Money(1, "EUR")], "EUR"))
+    '1.51 EUR'
+    """
+    minor = 0
+    for each in amounts:
+        assert each.currency == currency, "amounts of one currency are added"
+        minor += each.minor
+    return _held(minor, currency)
+
+
+def _held(minor: int, currency: str) -> Money:
+    if minor > MINOR_MAX:
+        raise Refusal(
+            what="this comes to more money than can be kept",
+            rule=f"an amount is at most {Money(MINOR_MAX, currency)}",
+            got=f"{minor} smallest units of {currency}",
+            do="check the prices and the counts",
+        )
+    return Money(minor, currency)
 
 
 def check_currency(text: str) -> str:

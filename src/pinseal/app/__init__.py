@@ -10,6 +10,7 @@ from pinseal.app.notices import Notices
 from pinseal.app.owner_files import OwnerFiles
 from pinseal.app.pressure_logs import PressureLogs
 from pinseal.app.printing import Printing
+from pinseal.app.quotes import Quotes
 from pinseal.app.serving import Serving
 from pinseal.app.sheets import Sheets
 from pinseal.app.shops import Shops
@@ -18,7 +19,7 @@ from pinseal.app.unsent import TakingUnsent
 from pinseal.app.visits import Visits
 
 
-class App(Lists, Shops, Agents, Printing, Sheets, Notices, PressureLogs, OwnerFiles, Visits, Tables, TakingUnsent, Serving):
+class App(Lists, Shops, Agents, Printing, Sheets, Notices, Quotes, PressureLogs, OwnerFiles, Visits, Tables, TakingUnsent, Serving):
     """What the commands get."""
 
 

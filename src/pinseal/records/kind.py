@@ -14,6 +14,8 @@ SUBJECTS: dict[str, str] = {
     "person": "a person",
     "bottle": "a supply bottle",
     "batch": "a batch of agent",
+    "price-book": "a price book",
+    "quote": "a quote",
 }
 
 NOTE = Field(name="note", help="anything worth keeping")

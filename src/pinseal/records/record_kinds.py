@@ -36,6 +36,7 @@ from pinseal.records.kind import (
     RecordKind,
     work_kind,
 )
+from pinseal.records.quote_kinds import QUOTE_KINDS
 from pinseal.records.register_kinds import REGISTER_KINDS
 from pinseal.records.unit import Nameplate
 
@@ -258,6 +259,7 @@ _ALL = (
     *REGISTER_KINDS,
     *BOTTLE_KINDS,
     *BATCH_KINDS,
+    *QUOTE_KINDS,
 )
 
 KINDS: dict[str, RecordKind] = {kind.code: kind for kind in _ALL}

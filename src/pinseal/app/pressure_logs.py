@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pinseal.records.record import Record
     from pinseal.records.registers import Instrument
     from pinseal.rules.requalification import Requalifier
+    from pinseal.service.certification import Certification
     from pinseal.service.pressure_log_shapes import TestLog
     from pinseal.store import Settings, Shop
 
@@ -52,6 +53,23 @@ class PressureLogs(Papers):
             paper = Paper(template="test_sheet", head=replace(head, lying=True), data=sheet_data(log))
         return log, paper
 
+    def certificates(
+        self, path: Path, units: Sequence[str], work: str, *, record: str | None = None
+    ) -> tuple[tuple[Certification, ...], Paper]:
+        """Certificates of a pressure test, or records of a yearly maintenance, one unit a page. Raises `Refusal`."""
+        from pinseal.documents.paper import Paper
+        from pinseal.service.certification_words import certificate_data, certificate_kind, certificate_title
+
+        with self._open(path, readonly=True) as shop:
+            settings = shop.settings()
+            with dates_as(settings):
+                found = tuple(_certification(shop, unit, work, record) for unit in units)
+        with dates_as(settings):
+            form = (settings.form_at(found[0].state.site) or "") if found else ""
+            head = self._head(settings, title=certificate_title(found), kind=certificate_kind(work), form=form)
+            paper = Paper(template="certificate", head=head, data=certificate_data(found, settings.owner_at))
+        return found, paper
+
     def write_pressure_table(self, path: Path, file: Path, first: date | None = None, last: date | None = None) -> tuple[TestLog, int]:
         """The log as a new file, `.xlsx` or `.csv`; returns the rows too. Raises `Refusal`."""
         from pinseal.app.tables import new_file
@@ -65,7 +83,25 @@ class PressureLogs(Papers):
 
         settings = shop.settings()
         begin = first or last or settings.today(self.now())
-        return log_of_tests(_Kept(shop), first=begin, last=last or begin, requalifier=requalifier_of(settings), packs=settings.packs)
+        return log_of_tests(
+            _Kept(shop),
+            first=begin,
+            last=last or begin,
+            requalifier=requalifier_of(settings),
+            packs=settings.packs,
+            owner_at=settings.owner_at,
+        )
+
+
+def _certification(shop: Shop, unit: str, work: str, record: str | None) -> Certification:
+    from pinseal.service.certification import certification
+    from pinseal.service.office import find_one
+
+    uid = find_one(shop.find(unit), unit, where="in this shop").uid
+    assert uid is not None, "a unit of a shop has its uid"
+    veils = shop.veils()
+    records = [veils.over_record(each) for each in shop.records(uid)]
+    return certification(work, records, record=record, erased=frozenset(veils.shown.values()))
 
 
 def table_of_tests(log: TestLog) -> Table:

@@ -24,6 +24,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "return": ("print_agents", "The figures of a year for halogenated agents."),
     "quote": ("print_quotes", "What the work that is due at a site comes to, line by line."),
     "invoice-figures": ("print_quotes", "What was done at a site on a day, in figures for the shop's accounts."),
+    "certification": ("print_certification", "That a unit was tested by pressure, or given its yearly maintenance."),
     "stocks": ("print_stocks", "The stocks held, and the check page of one."),
     "forms": ("print_stocks", "What each form asks of each mark, with its source."),
 }

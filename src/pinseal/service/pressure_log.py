@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -39,8 +39,19 @@ class LogKeeper(Protocol):
     def instrument_records(self) -> list[Record]: ...
 
 
-def log_of_tests(keeper: LogKeeper, *, first: date, last: date, requalifier: Requalifier | None, packs: Iterable[str]) -> TestLog:
-    """The log of a span of days. Raises `Refusal` for a span that ends before it begins."""
+def log_of_tests(
+    keeper: LogKeeper,
+    *,
+    first: date,
+    last: date,
+    requalifier: Requalifier | None,
+    packs: Iterable[str],
+    owner_at: Callable[[str | None], str],
+) -> TestLog:
+    """The log of a span of days; `owner_at` gives the owner and the address of a site.
+
+    Raises `Refusal` for a span that ends before it begins.
+    """
     if last < first:
         raise Refusal(
             what="this span ends before it begins",
@@ -54,6 +65,7 @@ def log_of_tests(keeper: LogKeeper, *, first: date, last: date, requalifier: Req
         checks=checks_by_day(keeper.instrument_records(), instruments, first, last),
         requalifier=requalifier,
         packs=tuple(packs),
+        owner_at=owner_at,
     )
     lives = keeper.lives(_units_tested(keeper.of_kinds(LOG_KINDS), first, last))
     entries: dict[date, list[TestEntry | OtherTest]] = {}
@@ -104,7 +116,7 @@ def _take_life(
     for fact in facts:
         if fact.kind not in LOG_KINDS or not _overlaps(fact.done, *span):
             continue
-        state = _state_at(life, fact)
+        state = state_at(life, fact)
         if fact.done.precision != "day":
             undated.append(f"{_name(state)}: {_method_words(fact)}, {fact.done.for_people()}")
         elif fact.kind == "tested":
@@ -114,7 +126,7 @@ def _take_life(
             entries.setdefault(fact.done.earliest, []).append(_other(fact, state, people[fact.uid]))
 
 
-def _state_at(life: Sequence[Record], fact: Fact) -> UnitState:
+def state_at(life: Sequence[Record], fact: Fact) -> UnitState:
     """The unit as it stood when it was tested: without the shell that took the place of the tested one that very day."""
     kept = [each for each in life if each.kind != _OTHER_SHELL or (each.done.latest, each.done.earliest, each.uid) < fact.order]
     return fold(kept, fact.done.latest).state
@@ -149,7 +161,8 @@ def _with_helper(operator: str, said: Mapping[str, str]) -> str:
     return f"{operator}, with {said['helper']}" if said.get("helper") else operator
 
 
-def _on_record(fact: Fact, state: UnitState) -> TestOnRecord:
+def on_record(fact: Fact, state: UnitState) -> TestOnRecord:
+    """A record of a pressure test as the rules weigh it; `state` is the unit as it stood then."""
     said = fact.fields
     return TestOnRecord(
         on=fact.done.earliest,
@@ -168,7 +181,7 @@ def _pressure(text: str | None) -> Fraction | None:
 
 
 def _entry(fact: Fact, state: UnitState, operator: str, facts: Sequence[Fact], shop: Bench) -> TestEntry:
-    said, test = fact.fields, _on_record(fact, state)
+    said, test = fact.fields, on_record(fact, state)
     weighed, gone = weigh(test), _condemned(fact, facts)
     instrument = said.get("instrument", "")
     against = "which instrument it was read on is not on record"
@@ -190,7 +203,7 @@ def _entry(fact: Fact, state: UnitState, operator: str, facts: Sequence[Fact], s
         record=fact.uid,
         unit=state.uid or "",
         name=_name(state),
-        owner=", ".join(part for part in (state.site, state.place) if part),
+        owner=_owner(state, shop),
         method=test.method or "",
         passed=test.passed,
         values={name: text for name, text in values.items() if name not in omitted},
@@ -213,6 +226,13 @@ def _told(gone: Fact) -> str:
     """Who was told of the condemning, and when."""
     day = gone.fields.get("told-on")
     return ", ".join(part for part in (gone.fields.get("told", ""), parse_date(day).for_people() if day else "") if part)
+
+
+def _owner(state: UnitState, shop: Bench) -> str:
+    """Whose it is, where the address book says so, and where it belongs."""
+    where = ", ".join(part for part in (state.site, state.place) if part)
+    owner = shop.owner_at(state.site)
+    return f"{owner} ({where})" if owner else where
 
 
 def _limit_words(test: TestOnRecord, weighed: Weighed) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -28,6 +28,7 @@ class Bench:
     checks: Mapping[date, Sequence[CheckEntry]]
     requalifier: Requalifier | None
     packs: tuple[str, ...]
+    owner_at: Callable[[str | None], str]
 
 
 def by_name(instruments: Iterable[Instrument]) -> dict[str, Instrument]:

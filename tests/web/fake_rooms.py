@@ -15,7 +15,7 @@ from starlette.testclient import TestClient
 from pinseal.dates import PartialDate
 from pinseal.reasons import Refusal
 from pinseal.records.bottles import SupplyBottle
-from pinseal.records.fold import fold
+from pinseal.records.fold import Unit, fold
 from pinseal.records.record import Record
 from pinseal.records.registers import Instrument, InstrumentCheck, Withdrawn
 from pinseal.rules.leaks import LeakAnswer
@@ -197,6 +197,10 @@ class FakeRooms(FakeOffice):
     def doubt(self, instrument: str) -> Doubted:
         found = next(each for each in (SCALE, BAD_GAUGE, OLD_SCALE) if each.uid == instrument)
         return Doubted(instrument=found, readings=3, found=())
+
+    def units(self, uids: Sequence[str]) -> Mapping[str, Unit]:
+        found = {uid: self.unit(uid) for uid in uids}
+        return {uid: unit for uid, unit in found.items() if unit is not None}
 
     def leak(self, uid: str) -> LeakAnswer | None:
         return leak_answer(fold(self.lives[uid]), "001", TODAY)

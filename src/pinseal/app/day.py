@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Any
 from pinseal.reasons import Refusal
 
 if TYPE_CHECKING:
-    from pinseal.app import App
+    from pinseal.app.ground import Ground
     from pinseal.service.day import DayAsked
+    from pinseal.service.workshop import Registers
     from pinseal.store import Shop
     from pinseal.store.changes import Mark
     from pinseal.web.account import Account
@@ -24,7 +25,7 @@ _HELD_MAX = 12  # days that are remembered; each is a few megabytes
 class ShopDay:
     """Answers `web.door.DayBook` for one shop's file."""
 
-    def __init__(self, app: App, path: Path) -> None:
+    def __init__(self, app: Ground, path: Path) -> None:
         self.app, self.path = app, path
         self._lock = Lock()
         self._days: dict[tuple[date, tuple[str, ...], str], tuple[Mark, dict[str, Any]]] = {}
@@ -47,6 +48,18 @@ class ShopDay:
             made = {**self._made_day(shop, asked, account), "at": at, "you": {"name": account.name, "role": account.role}}
         self._hold(key, mark, made)
         return made
+
+    def work_out(self, uids: Sequence[str]) -> None:
+        """Work out what the sheets of some units hold them against. It is remembered by nameplate; the day itself is not."""
+        from pinseal.service.day import DayAsked
+        from pinseal.service.workshop import Registers
+
+        with self.app._open(self.path, readonly=True) as shop:
+            settings = shop.settings()
+            asked = DayAsked(
+                on=settings.today(self.app.now()), sites=(), packs=settings.packs, system=settings.units or "us", assume=settings.assume
+            )
+            self._day_of(shop, asked, uids, Registers(instruments=shop.instruments(), people=shop.people()))
 
     def _hold(self, key: tuple[date, tuple[str, ...], str], mark: Mark, made: dict[str, Any]) -> None:
         with self._lock:
@@ -76,22 +89,16 @@ class ShopDay:
         )
 
     def _made_day(self, shop: Shop, asked: DayAsked, account: Account) -> dict[str, Any]:
-        from pinseal.app.ground import Asked
-        from pinseal.records.fold import fold_all
-        from pinseal.service.day import DayUnit, check_count, day_json
+        from pinseal.service.day import check_count
         from pinseal.service.registry import listed_instrument, listed_person
         from pinseal.service.workshop import Registers
-        from pinseal.store.door import histories, units_at
+        from pinseal.store.door import units_at
 
         uids = units_at(shop, asked.sites)
         check_count(len(uids))
-        records = histories(shop, uids)
-        units = fold_all(records)
-        dues = self.app._shop_dues(shop, Asked(on=asked.on), only=[units[uid].state for uid in uids])
         registers = Registers(instruments=shop.instruments(), people=shop.people())
-        found = [DayUnit(unit=units[uid], dues=dues.of_unit(index)) for index, uid in enumerate(uids)]
-        packs = tuple(each.pack.id for each in dues.chosen)
-        made = day_json(replace(asked, packs=packs), found, records, registers)
+        made = self._day_of(shop, asked, uids, registers)
+        packs = made["packs"]
         if account.role == "owner":
             return {**made, "instruments": [], "people": []}
         instruments = [listed_instrument(each, on=asked.on, packs=packs).as_json() for each in registers.instruments]
@@ -101,6 +108,18 @@ class ShopDay:
             "instruments": [{name: each[name] for name in ("uid", "id", "what", "standing", "withdrawn")} for each in instruments],
             "people": [{name: each[name] for name in ("uid", "name", "role", "work", "mark")} for each in people],
         }
+
+    def _day_of(self, shop: Shop, asked: DayAsked, uids: Sequence[str], registers: Registers) -> dict[str, Any]:
+        from pinseal.app.ground import Asked
+        from pinseal.records.fold import fold_all
+        from pinseal.service.day import DayUnit, day_json
+        from pinseal.store.door import histories
+
+        records = histories(shop, uids)
+        units = fold_all(records)
+        dues = self.app._shop_dues(shop, Asked(on=asked.on), only=[units[uid].state for uid in uids])
+        found = [DayUnit(unit=units[uid], dues=dues.of_unit(index)) for index, uid in enumerate(uids)]
+        return day_json(replace(asked, packs=tuple(each.pack.id for each in dues.chosen)), found, records, registers)
 
 
 def _stands(shop: Shop, made: Mapping[str, Any], before: Mark, mark: Mark) -> bool:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from pinseal.app.visits import VisitReport
     from pinseal.dates import PartialDate
     from pinseal.records.bottles import SupplyBottle
+    from pinseal.records.fold import Unit
     from pinseal.records.record import Draft, Record
     from pinseal.records.registers import Instrument, Person
     from pinseal.records.unit import UnitState
@@ -127,7 +128,9 @@ class ShopRooms(ShopOffice):
     def _open_sheets(self, works: frozenset[str], known: Mapping[str, OpenedSheet]) -> Mapping[str, OpenedSheet]:
         """The open sheets for some works; those that are `known` are not read again."""
         wanted = [line.uid for line in self.books().sheets if line.is_open and works & set(line.works)]
-        return {uid: known.get(uid) or self.app.resume(self.path, uid) for uid in wanted[-_SHEETS_AT_ONCE:]}
+        shown = wanted[-_SHEETS_AT_ONCE:]
+        whole = {**known, **self.app.resume_all(self.path, [uid for uid in shown if uid not in known])}
+        return {uid: whole[uid] for uid in shown if uid in whole}
 
     def trial_sheet(self, unit: str, works: Sequence[str]) -> OpenedSheet:
         from pinseal.service.sheet_shapes import SheetAsked
@@ -205,6 +208,13 @@ class ShopRooms(ShopOffice):
             return doubt(_Whole(shop, dues), instrument, packs=shop.settings().packs)
 
     # -- a unit
+
+    def units(self, uids: Sequence[str]) -> Mapping[str, Unit]:
+        from pinseal.store.door import units_named
+
+        with self.app._open(self.path, readonly=True) as shop:
+            found = units_named(shop, uids)
+        return {uid: unit for uid, unit in found.items() if self._may_see(unit.state.site)}
 
     def leak(self, uid: str) -> LeakAnswer | None:
         from pinseal.service.leak_of_unit import leak_answer

@@ -12,14 +12,17 @@ from pinseal.app.importing import Importing
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from threading import Event
 
     from starlette.applications import Starlette
 
     from pinseal.app.certificates import Certificates
+    from pinseal.app.office_pages import ShopRooms
     from pinseal.app.people import ShopPeople
     from pinseal.demo import Demo
     from pinseal.service.duelist import DueList
     from pinseal.store import Shop
+    from pinseal.web.traffic import Traffic
     from pinseal.web.trust import Trusted
 
 DEMO_MAKER = "the demo"
@@ -34,6 +37,7 @@ class Serving(Importing):
         The invented shop signs in by itself at this machine; a real one without a passphrase prints a one-time link. With
         `tls` the next port up says in plain HTTP how a phone comes to trust the shop.
         """
+        from pinseal.app.office_pages import ShopRooms
         from pinseal.app.people import ALONE, ShopPeople
         from pinseal.web.serve import is_loopback, serve
 
@@ -47,28 +51,45 @@ class Serving(Importing):
 
         if tls:
             return self._serve_tls(path, people, host, port, first)
-        site = self._site(path, people, host=host, trusted=None)
-        return serve(site, host, port, ready=lambda address: say_ready(address, host=host, first=first()))
+        office = ShopRooms(self, path)
+        site = self._site(path, people, host=host, trusted=None, office=office)
+        return serve(
+            site,
+            host,
+            port,
+            ready=lambda address: say_ready(address, host=host, first=first()),
+            beside=lambda *at: self._ahead(office, *at),
+        )
 
-    def _site(self, path: Path, people: ShopPeople, *, host: str, trusted: Trusted | None) -> Starlette:
+    def _ahead(self, office: ShopRooms, traffic: Traffic, stopped: Event) -> None:
+        """Read ahead what the first pages need, over pages that no port leads to."""
+        from pinseal.app.day import ShopDay
+        from pinseal.app.people import ALONE, ShopPeople
+        from pinseal.app.reading_ahead import read_ahead, steps_of
+        from pinseal.web.site import build_site
+
+        inner = build_site(office, people=ShopPeople(self, office.path, alone=ALONE))
+        read_ahead(steps_of(office, inner, ShopDay(self, office.path)), traffic, stopped)
+
+    def _site(self, path: Path, people: ShopPeople, *, host: str, trusted: Trusted | None, office: ShopRooms | None = None) -> Starlette:
         from pinseal.app.office_pages import ShopRooms
         from pinseal.app.rooms import rooms
         from pinseal.app.shares import ShopShares
         from pinseal.web.site import build_site
         from pinseal.web.trust import TrustPages
 
-        office = ShopRooms(self, path)
+        office = office or ShopRooms(self, path)
         more = [*rooms(self, office), *TrustPages(office, trusted).routes()]
         return build_site(office, more=more, people=people, shares=ShopShares(self, path), hosts=[host])
 
     def _serve_tls(self, path: Path, people: ShopPeople, host: str, port: int, first: Callable[[], tuple[str, str] | None]) -> None:
         from pinseal.app.certificates import certificates, renew_leaf
-        from pinseal.app.pages import ShopOffice
+        from pinseal.app.office_pages import ShopRooms
         from pinseal.web.serve import serve_tls, tls_names
         from pinseal.web.site import static_files
         from pinseal.web.trust import Trusted, build_trust_site
 
-        names = tls_names(host)
+        names, office = tls_names(host), ShopRooms(self, path)
         made = certificates(path, names, self.now())
 
         def trusted(address: str) -> Trusted:
@@ -76,13 +97,14 @@ class Serving(Importing):
             return Trusted(root_der=made.root_der, fingerprint=made.fingerprint, until=made.until, names=made.names, address=shown)
 
         serve_tls(
-            lambda address: self._site(path, people, host=host, trusted=trusted(address)),
-            lambda address: build_trust_site(ShopOffice(self, path), trusted(address), hosts=[host], static=static_files()),
+            lambda address: self._site(path, people, host=host, trusted=trusted(address), office=office),
+            lambda address: build_trust_site(office, trusted(address), hosts=[host], static=static_files()),
             host,
             (port, port + 1),
             files=(made.leaf, made.leaf_key),
             renew=lambda: renew_leaf(path, names, self.now()),
             ready=lambda address, plainly: say_ready_tls(address, plainly, host=host, made=made, first=first()),
+            beside=lambda *at: self._ahead(office, *at),
         )
 
     def new_link(self, path: Path, login: str) -> str:

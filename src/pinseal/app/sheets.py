@@ -57,6 +57,16 @@ class Sheets(Ground):
         with self._open(path, readonly=True) as shop:
             return self._resumed(shop, _kept_sheet(shop, sheet_uid))
 
+    def resume_all(self, path: Path, uids: Sequence[str]) -> dict[str, OpenedSheet]:
+        """Some kept sheets by uid, as `resume` gives each; one that is not there is left out. The number of questions is that of one."""
+        from pinseal.store.at_once import SheetsAtOnce
+
+        if not uids:
+            return {}
+        with self._open(path, readonly=True) as shop:
+            at_once = SheetsAtOnce(shop, uids)
+            return {kept.uid: self._resumed(at_once, kept) for kept in at_once.wanted}
+
     def enter(self, path: Path, sheet: OpenedSheet, entry: Entry, *, person: str | None) -> tuple[OpenedSheet, Judgement | None]:
         """Take one entry, and keep it before the answer is given. Raises `Refusal`, and then nothing is kept or changed."""
         from dataclasses import replace

@@ -157,6 +157,22 @@ def find(connection: sa.Connection, path: Path, uid: str) -> KeptSheet | None:
         return next(iter(_read(connection, sa.select(schema.sheets).where(schema.sheets.c.uid == uid))), None)
 
 
+def named(connection: sa.Connection, path: Path, uids: Sequence[str]) -> list[KeptSheet]:
+    """Some sheets with their entries, in the order of their beginning; one that is not there is left out. Raises `ShopUnusable`."""
+    return _among(connection, path, schema.sheets.c.uid, uids)
+
+
+def open_of(connection: sa.Connection, path: Path, units: Sequence[str]) -> list[KeptSheet]:
+    """The open sheets of some units, in the order of their beginning. Raises `ShopUnusable`."""
+    return [kept for kept in _among(connection, path, schema.sheets.c.unit, units) if not kept.closed]
+
+
+def _among(connection: sa.Connection, path: Path, column: sa.Column[Any], values: Sequence[str]) -> list[KeptSheet]:
+    with _readable(path):
+        found = [kept for some in chunks(values) for kept in _read(connection, sa.select(schema.sheets).where(column.in_(some)))]
+    return sorted(found, key=lambda kept: (kept.received, kept.uid))
+
+
 def kept_sheets(connection: sa.Connection, path: Path, unit: str | None, *, only_open: bool) -> list[KeptSheet]:
     """The sheets of one unit, or all, with their entries, in the order of their beginning. Raises `ShopUnusable`."""
     table, entries = schema.sheets, schema.sheet_entries

@@ -91,8 +91,9 @@ class SupplyDesk:
         """The units on the bench, those that are away first."""
         away = [each.unit for each in away_now(seen) if each.taken_to in ("bench", "van")]
         sheets = [each.unit for each in seen.books.sheets if each.is_open and BENCH_WORKS & set(each.works) and seen.sees(each.unit)]
-        found = [self.office.unit(uid) for uid in list(dict.fromkeys((*away, *sheets)))[:_QUEUE_MAX]]
-        return [(unit, seen.dues.of_unit(seen.places[unit.state.uid or ""])) for unit in found if unit is not None]
+        shown = list(dict.fromkeys((*away, *sheets)))[:_QUEUE_MAX]
+        found = self.office.units(shown)
+        return [(found[uid], seen.dues.of_unit(seen.places[uid])) for uid in shown if uid in found]
 
     def _unit(self, seen: Sight, uid: str) -> Unit:
         unit = self.office.unit(uid) if seen.sees(uid) else None

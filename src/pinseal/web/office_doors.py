@@ -13,6 +13,7 @@ from typing import Any, Protocol
 
 from pinseal.dates import PartialDate
 from pinseal.records.bottles import SupplyBottle
+from pinseal.records.fold import Unit
 from pinseal.records.record import Record
 from pinseal.records.tie import Tie
 from pinseal.rules.leaks import LeakAnswer
@@ -144,6 +145,10 @@ class OfficeRooms(Office, Protocol):
 
     def doubt(self, instrument: str) -> Doubted:
         """The readings that an instrument puts in doubt. Raises `Refusal`."""
+        ...
+
+    def units(self, uids: Sequence[str]) -> Mapping[str, Unit]:
+        """Some units by uid, as `unit` gives each; one that is not there, or may not be seen, is left out."""
         ...
 
     def leak(self, uid: str) -> LeakAnswer | None:

@@ -6,7 +6,8 @@ import errno
 import ipaddress
 import socket
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlsplit
@@ -14,6 +15,7 @@ from urllib.parse import urlsplit
 from starlette.types import ASGIApp
 
 from pinseal.reasons import Refusal
+from pinseal.web.traffic import Traffic
 
 if TYPE_CHECKING:
     import uvicorn
@@ -21,13 +23,42 @@ if TYPE_CHECKING:
 _WAITING_MAX = 128
 _RENEWED_S = 6 * 3_600
 _STOPPING_S = 5
+_LOOK_S = 0.05
 
 
-def serve(site: ASGIApp, host: str, port: int, ready: Callable[[str], None]) -> None:
-    """Serve until stopped. `ready` is called with the address once the port is ours. Raises `Refusal`."""
+Beside = Callable[[Traffic, threading.Event], None]
+
+
+def serve(site: ASGIApp, host: str, port: int, ready: Callable[[str], None], beside: Beside | None = None) -> None:
+    """Serve until stopped. `ready` is called with the address once the port is ours. Raises `Refusal`.
+
+    `beside` works in a thread of its own from when the server answers; it is told of the requests in hand, and when to stop.
+    """
     with bind(host, port) as taken:
         ready(address_of(taken))
-        _server(site).run(sockets=[taken])
+        traffic = Traffic(site)
+        server = _server(traffic)
+        with _working_beside(server, traffic, beside):
+            server.run(sockets=[taken])
+
+
+@contextmanager
+def _working_beside(server: uvicorn.Server, traffic: Traffic, beside: Beside | None) -> Iterator[None]:
+    stopped = threading.Event()
+
+    def work() -> None:
+        while not (server.started or stopped.wait(_LOOK_S)):
+            pass
+        if beside and not stopped.is_set():
+            beside(traffic, stopped)
+
+    thread = threading.Thread(target=work, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        stopped.set()
+        thread.join(_STOPPING_S)
 
 
 def _server(site: ASGIApp, **more: Any) -> uvicorn.Server:
@@ -48,24 +79,27 @@ def serve_tls(
     files: tuple[Path, Path],
     renew: Callable[[], None],
     ready: Callable[[str, str], None],
+    beside: Beside | None = None,
 ) -> None:
     """Serve over TLS on the first port, and a few pages in plain HTTP on the second, until stopped. Raises `Refusal`.
 
     `site` and `plain` are made once both ports are ours; they are given the address over TLS. `files` are the certificate
-    and its key; `renew` is called every few hours, and writes them anew before they end.
+    and its key; `renew` is called every few hours, and writes them anew before they end. `beside` works as with `serve`.
     """
-    with bind(host, ports[0]) as taken, bind(host, ports[1]) as beside:
-        address, plainly = address_of(taken).replace("http:", "https:", 1), address_of(beside)
+    with bind(host, ports[0]) as taken, bind(host, ports[1]) as plain_port:
+        address, plainly = address_of(taken).replace("http:", "https:", 1), address_of(plain_port)
         ready(address, plainly)
-        server = _server(site(address), ssl_certfile=files[0], ssl_keyfile=files[1])
+        traffic = Traffic(site(address))
+        server = _server(traffic, ssl_certfile=files[0], ssl_keyfile=files[1])
         other = _server(plain(address))
-        running = threading.Thread(target=other.run, kwargs={"sockets": [beside]}, daemon=True)
+        running = threading.Thread(target=other.run, kwargs={"sockets": [plain_port]}, daemon=True)
         stopped = threading.Event()
         renewing = threading.Thread(target=_renewing, args=(server, files, renew, stopped), daemon=True)
         for thread in (running, renewing):
             thread.start()
         try:
-            server.run(sockets=[taken])
+            with _working_beside(server, traffic, beside):
+                server.run(sockets=[taken])
         finally:
             other.should_exit = True
             stopped.set()

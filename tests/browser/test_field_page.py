@@ -203,6 +203,7 @@ def test_a_walk_a_photo_and_a_hand_over_reach_the_shop(page, served):
     held = [each["file"] for each in noted if "file" in each]
     assert len(held) == 2, "the photo and the signature"
     assert any(each.get("note", "").startswith("Handed over to A. Quay (invented)") for each in noted)
+    assert {each["handed-to"] for each in noted if "handed-to" in each} == {"A. Quay (invented)"}
     assert all((served.shop.parent / f"{served.shop.name}.files" / name).exists() for name in held)
     said_of = [json.loads(fields) for (fields,) in rows(served, "select fields from records where kind = 'registered'")]
     unlisted = next(each for each in said_of if each.get("note") == "red, no number")

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from pinseal.standards.model import Chosen
     from pinseal.store import Settings, Shop
 
+NOBODY = "not said"  # who wrote a record, where nobody was named
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
@@ -65,7 +67,7 @@ class Ground:
         return path.is_file() and looks_like_a_shop(path)
 
     def _person(self, person: str | None) -> str:
-        return person or os.environ.get("PINSEAL_PERSON") or "not said"
+        return person or os.environ.get("PINSEAL_PERSON") or NOBODY
 
     def _answers(self, file: str | None, words: Sequence[str]) -> dict[str, str]:
         """The answers of a file and of the command line; a word on the command line goes before the file."""

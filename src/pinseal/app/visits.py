@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from pinseal.app.ground import Asked
+from pinseal.app.ground import NOBODY, Asked
 from pinseal.app.papers import Papers, dates_as
 from pinseal.reasons import Refusal
 
@@ -172,7 +172,7 @@ class Visits(Papers):
         loaners = {each.end.away["loaner"] for each in units if each.end.away and each.end.away.get("loaner", "none") != "none"}
         names = {uid: unit_name(found.state) for uid in loaners if (found := shop.unit(uid)) is not None}
         around = Around(
-            people={record.uid: record.person for record in said},
+            people={record.uid: record.person for record in said if record.person != NOBODY},
             deficiencies=deficiencies_then(said, asked.last),
             impairments=by_unit,
             names=names,

@@ -9,7 +9,7 @@ from pinseal import kinds
 from pinseal.records.tie import Tie
 from pinseal.rules.visits import RESULTS, SHAPES
 from pinseal.service.day import kind_words
-from pinseal.service.visit_words import done_words, exceptions, months, names_of, next_words, one_line, reconciled
+from pinseal.service.visit_words import by_words, done_words, exceptions, months, names_of, next_words, one_line, reconciled
 from pinseal.service.visits import HandOver, Visit, VisitPhoto, VisitRow, unit_name
 
 _NAMES_MAX = 16
@@ -64,7 +64,7 @@ def exception_data(visit: Visit) -> list[dict[str, Any]]:
             "place": _place(each.units[0]) if len(each.units) == 1 else "",
             "because": list(each.because),
             "todo": each.todo,
-            "by": each.by,
+            "by": by_words(each.by, visit.asked.last),
             "decide": each.decide,
         }
         for each in exceptions(visit)

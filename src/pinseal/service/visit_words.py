@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import groupby
 from typing import Any
 
 from pinseal import kinds
@@ -20,21 +19,26 @@ from pinseal.service.day import kind_words
 from pinseal.service.visits import Visit, VisitRow, unit_name
 from pinseal.sheets.model import ACTIONS
 
-_TOLD = ("moved", "placed-in-service", "returned", "shell-exchanged", "condemned", "removed", "retagged", "part-fitted", "remedied",
-         "taken-away", "brought-back", "found-deficient", "impaired", "impairment-cleared", "left", "measured")  # fmt: skip
+_TOLD = (
+    "not-done", "moved", "placed-in-service", "returned", "shell-exchanged", "condemned", "removed", "retagged", "part-fitted", "remedied",
+    "taken-away", "brought-back", "found-deficient", "impaired", "impairment-cleared", "left", "measured",
+)  # fmt: skip
 _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
 _NEAR_MONTHS, _NEAR_YEARS = 18, 4  # after these months the years are summed, after these years all that is left
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exceptional:
-    """Units with the same trouble: how they were left, why, what to do and by when; `decide`: the owner has the next word."""
+    """Units with the same trouble: how they were left, why, what to do and by when; `decide`: the owner has the next word.
+
+    `by` is the first day by which something must happen for one of them; None where no rule and no record names one.
+    """
 
     units: tuple[VisitRow, ...]
     result: str
     because: tuple[str, ...]
     todo: str
-    by: str
+    by: date | None
     decide: bool
 
 
@@ -66,30 +70,32 @@ def reconciled(counts: Counts) -> list[tuple[str, int]]:
 
 
 def exceptions(visit: Visit) -> list[Exceptional]:
-    """What is not as it should be, the gravest first. Units with the same trouble stand together."""
+    """What is not as it should be, the gravest first. Units with the same trouble stand together, whatever their days."""
+    groups: dict[object, list[VisitRow]] = {}
+    for row in visit.rows:
+        if row.result != "ready":
+            groups.setdefault((row.result, _because(row), _late_keys(row), needs_decision(row.standing), _own_day(row)), []).append(row)
     order = list(RESULTS)
-    made = [(row, _because(row), _deadline(row)) for row in visit.rows if row.result != "ready"]
-    made.sort(key=lambda each: (order.index(each[0].result), each[2] or date.max, each[1]))
-    found = []
-    for (code, because, by), some in groupby(made, key=lambda each: (each[0].result, each[1], each[2])):
-        units = tuple(row for row, _, _ in some)
-        found.append(
-            Exceptional(
-                units=units,
-                result=code,
-                because=because,
-                todo=_todo(units[0]),
-                by=_by_words(by, visit.asked.last),
-                decide=needs_decision(units[0].standing),
-            )
-        )
-    return found
+    return sorted((_together(some) for some in groups.values()), key=lambda each: (order.index(each.result), each.by or date.max))
 
 
-def _by_words(by: date | None, last: date) -> str:
-    if by is None:
-        return ""
-    return f"{'was due by' if by < last else 'by'} {PartialDate.of(by).for_people()}"
+def _together(rows: Sequence[VisitRow]) -> Exceptional:
+    first = rows[0]
+    late = [due for row in rows for due in _told_late(row)]
+    lines = [_sentence(_late([due for due in late if _late_key(due) == key])) for key in _late_keys(first)]
+    return Exceptional(
+        units=tuple(rows),
+        result=first.result,
+        because=(*_because(first), *lines),
+        todo=_todo(first),
+        by=min((day for row in rows if (day := _deadline(row))), default=None),
+        decide=needs_decision(first.standing),
+    )
+
+
+def by_words(by: date | None, last: date) -> str:
+    """`by 1 Dec 2026`; a day before the end of the visit is one that was not kept."""
+    return f"{'was due by' if by < last else 'by'} {PartialDate.of(by).for_people()}" if by else ""
 
 
 def _todo(row: VisitRow) -> str:
@@ -103,12 +109,13 @@ def _sentence(text: str) -> str:
 
 
 def _deadline(row: VisitRow) -> date | None:
-    """The first day by which something must have happened; None where no rule and no record names one."""
-    days = [
-        due.earliest for due in row.dues if due.earliest and due.state in ("overdue", "withdraw") and row.result in ("overdue", "withdraw")
-    ]
-    if row.away and row.away.get("back-by"):
-        days.append(parse_date(row.away["back-by"]).latest)
+    days = [due.earliest for due in row.dues if due.earliest and due.state == row.result and row.result in ("overdue", "withdraw")]
+    return min([*days, *(day for day in (_own_day(row),) if day)], default=None)
+
+
+def _own_day(row: VisitRow) -> date | None:
+    """The first day that the records of this very unit name: it is back by then, somebody is told by then, a price holds until then."""
+    days = [parse_date(row.away["back-by"]).latest] if row.away and row.away.get("back-by") else []
     days += [clock.earliest.date() for found in row.impairments for clock in found.dues if clock.earliest and clock.done is None]
     days += [found.quote.valid_until for found in row.open if found.quote and found.quote.valid_until and not found.quote.answer]
     return min(days, default=None)
@@ -135,7 +142,7 @@ def _reasons(row: VisitRow) -> Iterable[str]:
         yield from (
             f"{clock.telling.words} by {moment_words(clock.earliest)}" for clock in each.dues if clock.earliest and clock.done is None
         )
-    yield from _late(row.dues)
+    yield from (due.because[0] for due in row.dues if due.state == "withdraw" and due.because)
 
 
 def _away(row: VisitRow) -> Iterable[str]:
@@ -149,17 +156,42 @@ def _away(row: VisitRow) -> Iterable[str]:
         yield f"to be back by {parse_date(away['back-by']).for_people()}"
 
 
-def _late(dues: Sequence[Due]) -> Iterable[str]:
-    for due in dues:
-        name = kinds.DUTIES[due.duty]
-        if due.state == "withdraw":
-            yield due.because[0] if due.because else f"{name}: to be withdrawn"
-        elif due.state == "overdue":
-            yield f"{name}: {'may be overdue' if due.perhaps else 'overdue'}, the last day was {_span(due)}"
-        elif due.state == "may be overdue":
-            yield f"{name}: may be overdue, the last day was {_span(due)}"
-        elif due.state == "unknown":
-            yield f"{name}: cannot be told{', missing: ' + ', '.join(due.missing) if due.missing else ''}"
+# Which states of what a unit owes are told with it: whoever replaces a unit or looks for it need not know what else it owes.
+_LATE_TOLD = {
+    "overdue": ("overdue", "may be overdue"), "doubt": ("may be overdue", "unknown"),
+    "open": ("overdue",), "loaned": ("overdue",), "bare": ("overdue",), "not-done": ("overdue",),
+}  # fmt: skip
+
+
+def _told_late(row: VisitRow) -> list[Due]:
+    return [due for due in row.dues if _late_state(due) in _LATE_TOLD.get(row.result, ())]
+
+
+def _late_state(due: Due) -> str:
+    return "may be overdue" if due.perhaps and due.state == "overdue" else due.state
+
+
+def _late_key(due: Due) -> tuple[str, str, tuple[str, ...]]:
+    state = _late_state(due)
+    return due.duty, state, due.missing if state == "unknown" else ()
+
+
+def _late_keys(row: VisitRow) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+    return tuple(_late_key(due) for due in _told_late(row))
+
+
+def _late(dues: Sequence[Due]) -> str:
+    """One duty in one state, of one unit or of several."""
+    duty, state, missing = _late_key(dues[0])
+    name = kinds.DUTIES[duty]
+    if state == "unknown":
+        return f"{name}: cannot be told{', missing: ' + ', '.join(missing) if missing else ''}"
+    first = min(due.earliest for due in dues if due.earliest)
+    last = max(due.latest for due in dues if due.latest)
+    if len({(due.earliest, due.latest) for due in dues}) > 1:
+        return f"{name}: {state}, the last days run from {PartialDate.of(first).for_people()} to {PartialDate.of(last).for_people()}"
+    how = "is not known better than" if state == "may be overdue" else "was"
+    return f"{name}: {state}, its last day {how} {span_for_people(first, last)}"
 
 
 def _span(due: Due) -> str:
@@ -178,6 +210,8 @@ def done_words(facts: Sequence[Fact]) -> str:
 
 
 def _deed(label: str, fact: Fact) -> str:
+    if fact.kind == "not-done":
+        return "looked for" if fact.fields.get("missing") == "yes" else label
     if fact.fields.get("result") == "fail":
         return f"{label}: failed"
     detail = {"part-fitted": fact.fields.get("part"), "recharged": fact.fields.get("mass"), "measured": fact.fields.get("quantity")}.get(
@@ -238,13 +272,12 @@ def visit_json(visit: Visit) -> dict[str, Any]:
 
 
 def _exception_json(each: Exceptional) -> dict[str, Any]:
-    by = _deadline(each.units[0])
     return {
         "units": [row.state.uid for row in each.units],
         "result": each.result,
         "because": list(each.because),
         "todo": each.todo,
-        "by": by.isoformat() if by else None,
+        "by": each.by.isoformat() if each.by else None,
         "decide": each.decide,
     }
 

@@ -10,7 +10,7 @@ from pinseal.catalogue import gettext as _
 from pinseal.records.unit import UnitState
 from pinseal.rules.visits import RESULTS, SHAPES, WHEREABOUTS
 from pinseal.service.visit_paper import hash_groups
-from pinseal.service.visit_words import Exceptional, done_words, exceptions, months, next_words, one_line
+from pinseal.service.visit_words import Exceptional, by_words, done_words, exceptions, months, next_words, one_line
 from pinseal.service.visits import PastVisit, Visit, VisitRow, past_visits, work_days
 from pinseal.web.date_words import date_words, day_date, span_words
 from pinseal.web.office_common import Sight
@@ -63,7 +63,7 @@ def visit_page(seen: Sight, report: ReportOfVisit) -> VisitPage:
         left=tuple((RESULTS[code], number) for code, number in counts.results.items() if number),
         listed=counts.listed,
         added=counts.added,
-        exceptions=tuple(_exception(seen, each) for each in exceptions(visit)),
+        exceptions=tuple(_exception(seen, each, asked.last) for each in exceptions(visit)),
         months=tuple(months(visit)),
         units=tuple(_unit(seen, row) for row in visit.rows),
         photos=_photos(seen, visit),
@@ -91,7 +91,7 @@ def _head(seen: Sight, state: UnitState) -> UnitHead:
     return head if seen.sees(state.uid or "") else replace(head, href="")
 
 
-def _exception(seen: Sight, each: Exceptional) -> VisitException:
+def _exception(seen: Sight, each: Exceptional, last: date) -> VisitException:
     return VisitException(
         shape=_STATES[SHAPES[each.result]],
         result=RESULTS[each.result],
@@ -99,7 +99,7 @@ def _exception(seen: Sight, each: Exceptional) -> VisitException:
         more=max(0, len(each.units) - _NAMED),
         because=each.because,
         todo=each.todo,
-        by=each.by,
+        by=by_words(each.by, last),
         decide=each.decide,
     )
 

@@ -60,9 +60,34 @@ def test_the_fleet_of_the_year_reconciles(pinseal, pier, tmp_path):
     fleet = made(pinseal, tmp_path)["fleet"]
     assert fleet["start"] + len(fleet["came"]) - len(fleet["went"]) == fleet["end"] == 2
     assert [(each["unit"]["id"], each["why"]) for each in fleet["came"]] == [("PC-4", "new on record")]
-    assert [(each["unit"]["id"], each["why"]) for each in fleet["went"]] == [("PC-2", "condemned: pitted"), ("PC-3", "moved to Mill")]
+    assert [(each["unit"]["id"], each["why"]) for each in fleet["went"]] == [
+        ("PC-2", "condemned: pitted"),
+        ("PC-3", "moved to another site"),
+    ]
     assert (fleet["condemned"], fleet["replaced"]) == (1, 1)
     assert fleet["went"][0]["other"]["id"] == "PC-4"
+
+
+def test_another_site_is_named_only_where_it_is_of_the_same_owner(pinseal, pier, tmp_path):
+    made(pinseal, tmp_path)
+    assert "Mill" not in text_of(tmp_path / "file.pdf")
+    same = ("--owner-of", f"{SITE}=Pier Company; 1 Long Quay", "--owner-of", "Mill=Pier Company; 2 Weir Lane")
+    assert pinseal("settings", *same).code == 0
+    fleet = made(pinseal, tmp_path)["fleet"]
+    assert [each["why"] for each in fleet["went"]] == ["condemned: pitted", "moved to Mill"]
+    assert "Pier Company, 1 Long Quay" in text_of(tmp_path / "file.pdf")
+
+
+def test_a_loaner_brings_nothing_of_the_site_that_it_was_at(pinseal, record, tmp_path):
+    record("registered", "LN-1", "2024-02-01", site="Mill", place="Gate", **PLATE)
+    record("found-deficient", "LN-1", "2026-02-01", finding="seal-broken", words="seal broken at the mill")
+    record("remedied", "LN-1", "2026-02-03", finding="seal-broken", how="new seal")
+    record("inspected", "LN-1", "2026-02-05")
+    record("moved", "LN-1", "2026-03-01", site=SITE, place="Kitchen")
+    told = made(pinseal, tmp_path)
+    assert (told["deficiencies"]["found"], told["deficiencies"]["of_year"], told["done"]) == (0, [], [])
+    assert told["units"][0]["months"]["2026-02"]["state"] == "absent"
+    assert "Mill" not in json.dumps(told) and "mill" not in text_of(tmp_path / "file.pdf")
 
 
 def test_the_deficiencies_of_the_year_reconcile(pinseal, pier, tmp_path):

@@ -7,7 +7,6 @@ import sys
 from pinseal.app.agents import Agents
 from pinseal.app.lists import Lists
 from pinseal.app.notices import Notices
-from pinseal.app.owner_files import OwnerFiles
 from pinseal.app.pressure_logs import PressureLogs
 from pinseal.app.printing import Printing
 from pinseal.app.quotes import Quotes
@@ -19,7 +18,7 @@ from pinseal.app.unsent import TakingUnsent
 from pinseal.app.visits import Visits
 
 
-class App(Lists, Shops, Agents, Printing, Sheets, Notices, Quotes, PressureLogs, OwnerFiles, Visits, Tables, TakingUnsent, Serving):
+class App(Lists, Shops, Agents, Printing, Sheets, Notices, Quotes, PressureLogs, Visits, Tables, TakingUnsent, Serving):
     """What the commands get."""
 
 

@@ -109,7 +109,7 @@ class OwnerFiles(Papers):
             title=", ".join(part for part in (f"{file.site}, {file.year}", of) if part),
             kind="Owner’s file",
             form=settings.form_at(file.site) or "",
-            right=[period(file), *([of] if of else [])],
+            right=[*([owner] if (owner := settings.owner_at(file.site)) else []), period(file), *([of] if of else [])],
             foot=[f"packs: {packs or 'none'}"],
         )
         return FilePaper(name=name, units=units, paper=Paper(template="owner_file", head=head, data={**data, "words": OWNER_WORDS}))
@@ -171,14 +171,14 @@ class OwnerFiles(Papers):
         settings = shop.settings()
         today = settings.today(self.now())
         asked, last = _year_of(year, today)
-        veils = shop.veils()
+        veils, named = shop.veils(), _named_with(settings, site)
         found: dict[str, Life] = {}
         kept: list[Record] = []
         uids = units_ever_at(shop, site)
         for start in range(0, len(uids), _AT_ONCE):  # so that the records of a great site are never held at once
             for uid, some in records_of_units(shop, uids[start : start + _AT_ONCE]).items():
                 records = [veils.over_record(record) for record in some]
-                if (life := life_of(records, site, last)) is not None:
+                if (life := life_of(records, site, last, named=named)) is not None:
                     found[uid] = life
                     kept += [record for record in records if record.kind in wanted]
         if not found:
@@ -197,6 +197,15 @@ class OwnerFiles(Papers):
             books=make_books(record for record in kept if record.kind in BOOK_KINDS),
             impairments=[each for each in told if each.is_open],
         )
+
+
+def _named_with(settings: Settings, site: str) -> frozenset[str]:
+    """The sites that the file of a site may name: those of the same owner, as the address book says."""
+    from pinseal.store.settings import SiteOwner
+
+    owners = {name: SiteOwner.read(text).name for name, text in settings.sites.items()}
+    own = owners.get(site, "")
+    return frozenset({site, *(name for name, owner in owners.items() if own and owner == own)})
 
 
 def _year_of(year: int | None, today: date) -> tuple[int, date]:

@@ -15,14 +15,17 @@ def rooms(app: Any, office: ShopRooms) -> list[BaseRoute]:
     from pinseal.app.api import ShopApi
     from pinseal.app.day import ShopDay
     from pinseal.app.door import ShopDoor
+    from pinseal.app.owner_rooms import ShopOwnerFiles
     from pinseal.app.people import ShopPeople
     from pinseal.web.api import api_routes
     from pinseal.web.api_doors import ApiRooms
     from pinseal.web.field import Field
+    from pinseal.web.owner_files import OwnerFileDesk
     from pinseal.web.unsent import UnsentDesk
 
     found: list[BaseRoute] = []
     path, door = office.path, ShopDoor(app, office.path)
     found += api_routes(ApiRooms(api=ShopApi(office), door=door, days=ShopDay(app, path), tokens=ShopPeople(app, path)))
     found += [*Field().routes(), *UnsentDesk(office, door).routes()]
+    found += OwnerFileDesk(office, ShopOwnerFiles(app, path)).routes()
     return found

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pinseal.app.ground import Ground
+from pinseal.app.owner_files import OwnerFiles
 from pinseal.reasons import Refusal
 
 if TYPE_CHECKING:
@@ -18,16 +18,17 @@ _ENDINGS = (".xlsx", ".csv")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TableAsked:
-    """Which table, and how it is narrowed. `month` and `duty` are of the dues, `show` of deficiencies."""
+    """Which table, and how it is narrowed. `month` and `duty` are of the dues, `show` of deficiencies, `year` of months."""
 
     what: str
     site: str = ""
     duty: str = ""
     month: str = ""
     show: str = "open"
+    year: str = ""
 
 
-class Tables(Ground):
+class Tables(OwnerFiles):
     """Lists as files."""
 
     def write_table(self, path: Path, file: Path, **asked: str) -> int:
@@ -37,8 +38,19 @@ class Tables(Ground):
 
         check_ending(file)
         rooms = ShopRooms(self, path)  # type: ignore[arg-type]  # the app is made of this desk and the others
-        table = _table(sight_of(rooms, None), TableAsked(**asked))
+        wanted = TableAsked(**asked)
+        table = self._months(path, wanted) if wanted.what == "months" else _table(sight_of(rooms, None), wanted)
         return new_file(file, table, rooms.about().date_style)
+
+    def _months(self, path: Path, asked: TableAsked) -> Table:
+        """The monthly record of a site. Raises `Refusal`."""
+        from pinseal.web.owner_page import months_table
+
+        if not asked.site:
+            raise Refusal(what="no site is named", rule="a monthly record is of one site", got="nothing", do='say --site "Town Hall"')
+        if asked.year and not (asked.year.isascii() and asked.year.isdigit()):
+            raise Refusal(what="this is no year", rule="a year has four figures", got=asked.year, do="write it as in 2025")
+        return months_table(self.owner_file(path, asked.site, year=int(asked.year) if asked.year else None))
 
 
 def _table(seen: Sight, asked: TableAsked) -> Table:

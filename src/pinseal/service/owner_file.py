@@ -6,7 +6,7 @@ who came, is who was there at its end; the same for deficiencies.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
@@ -43,13 +43,25 @@ class Life:
         return any(stay.covers(day) for stay in self.stays)
 
 
-def life_of(records: Sequence[Record], site: str, on: date) -> Life | None:
-    """A unit as it stood at the end of a day; None for what is no unit, or was never in the fleet of the site by then."""
+ELSEWHERE = "another site"
+
+
+def life_of(records: Sequence[Record], site: str, on: date, *, named: Collection[str] = ()) -> Life | None:
+    """A unit as it stood at the end of a day; None for what is no unit, or was never in the fleet of the site by then.
+
+    Other sites are told by name only where they are `named`: a loaner goes from one owner to the next, and the file of the one
+    says nothing of the other.
+    """
     if not is_unit(records):
         return None
     unit = fold(records, on)
-    stays = tuple(stay for stay in stays_of(unit.facts) if stay.site == site and stay.since <= on)
+    stays = tuple(_veiled(stay, named) for stay in stays_of(unit.facts) if stay.site == site and stay.since <= on)
     return Life(unit=unit, stays=stays, people={record.uid: record.person for record in records}) if stays else None
+
+
+def _veiled(stay: Stay, named: Collection[str]) -> Stay:
+    before, after = (ELSEWHERE if site and site not in named else site for site in (stay.before, stay.after))
+    return replace(stay, before=before, after=after)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -271,7 +283,9 @@ def owner_file(
 
 
 def _file_unit(index: int, state: UnitState, life: Life, months: Sequence[Month], *, today: date) -> FileUnit:
-    cells = month_cells(life.unit.facts, months, here=lambda month: life.here(month.first, month.last), today=today)
+    # What was done while it hung elsewhere is not of this site.
+    own = [fact for fact in life.unit.facts if life.here(fact.done.earliest, fact.done.latest)]
+    cells = month_cells(own, months, here=lambda month: life.here(month.first, month.last), today=today)
     people = {fact.uid: life.people.get(fact.uid, "") for cell in cells for fact in cell.facts}
     return FileUnit(index=index, state=state, months=cells, people=people)
 
@@ -331,8 +345,12 @@ def _in_year(fact: Fact, first: date, last: date) -> bool:
 
 
 def _wrong(inside: Mapping[str, Life], deficiencies: Iterable[Deficiency], first: date, last: date) -> Wrong:
-    """Deficiencies as they stood at the end of `last`: what was put right later was open then."""
-    own = [_as_of(each, last) for each in deficiencies if each.unit in inside and each.found.earliest <= last]
+    """Deficiencies as they stood at the end of `last`: what was put right later was open then.
+
+    What was over before a unit came here is left out.
+    """
+    told = [_as_of(each, last) for each in deficiencies if each.unit in inside and each.found.earliest <= last]
+    own = [each for each in told if inside[each.unit].here(each.found.earliest, each.remedied.latest if each.remedied else last)]
     before = [each for each in own if each.found.earliest < first]
     start = [each for each in before if each.remedied is None or each.remedied.earliest >= first]
     found = [each for each in own if each.found.earliest >= first]

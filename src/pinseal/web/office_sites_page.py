@@ -95,6 +95,7 @@ def site_page(seen: Sight, site: str, page: int, *, everything: bool) -> SitePag
         dues_href=dues,
         csv_href=f"/inventory.csv?{urlencode({'site': site})}",
         xlsx_href=f"/inventory.xlsx?{urlencode({'site': site})}",
+        file_href=f"/owner-file?{urlencode({'site': site})}",
         groups=tuple((part, tuple(unit_row(seen, i, how) for i in some)) for part, some in groupby(picked, key=lambda i: _part(states[i]))),
         paging=paged(len(places), page, href, f"{site_href(site)}?all=1", rows_a_page=ROWS_A_PAGE),
     )

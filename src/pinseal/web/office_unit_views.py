@@ -135,6 +135,7 @@ class SitePage:
     dues_href: str
     csv_href: str
     xlsx_href: str
+    file_href: str
     groups: tuple[tuple[str, tuple[UnitRow, ...]], ...]
     paging: Paging
     visits: tuple[VisitLink, ...] = ()

@@ -18,6 +18,7 @@ from pinseal.web import (
     office_unit_views,
     office_views,
     office_visit_views,
+    owner_views,
     people_views,
     share_views,
     trust_views,
@@ -55,6 +56,7 @@ TEMPLATES: dict[type[Any], str] = {
     **office_list_views.TEMPLATES,
     **office_unit_views.TEMPLATES,
     **office_visit_views.TEMPLATES,
+    **owner_views.TEMPLATES,
     **bench_views.TEMPLATES,
 }
 PLACES = (

@@ -39,6 +39,12 @@ RIGHTS: dict[str, frozenset[str]] = {
     "site-file": EVERY_ROLE,
     "visit": EVERY_ROLE,  # whoever may see the site
     "visit-file": EVERY_ROLE,
+    "owner-file": EVERY_ROLE,  # an owner only of their own sites
+    "owner-file-paper": EVERY_ROLE,
+    "owner-file-months": EVERY_ROLE,
+    "owner-file-calendar": EVERY_ROLE,
+    "owner-feed-make": FIELD,
+    "owner-feed-end": FIELD,
     "unit-leak": EVERY_ROLE,
     "unit-photo": EVERY_ROLE,
     "unit-photo-add": FIELD,
@@ -104,6 +110,7 @@ API_RIGHTS: dict[str, tuple[str, frozenset[str]]] = {
 
 # Open to everybody: what a page needs to be drawn, and the doors themselves.
 PUBLIC = frozenset({"mark", "favicon", "static", "sign-in", "welcome", "shared"})
+PUBLIC |= {"calendar-feed"}  # the key in its address opens the days of one site
 # How a phone comes to trust the shop, read before anybody can sign in.
 PUBLIC |= {"trust", "trust-root", "trust-check", "trust-script", "trust-worker"}
 # The field page and its files hold nothing of the shop, and unsent work must be reached when a session has ended.

@@ -113,6 +113,12 @@ class FakeRooms(FakeOffice):
     def visit_report(self, site: str, first: Any, last: Any, *, prices: bool) -> Any:
         raise Refusal(what="this shop makes no reports", rule="a report needs a real shop", got=site, do="see tests/app")
 
+    def pressure_sheet(self, first: Any, last: Any) -> Any:
+        raise Refusal(what="this shop has no log", rule="a log needs a real shop", got=str(first), do="see tests/app")
+
+    def certification(self, unit: str, work: str) -> bytes:
+        raise Refusal(what="this shop certifies nothing", rule="a certificate needs a real shop", got=unit, do="see tests/app")
+
     # -- sheets
 
     def _job(self, unit: str, works: Sequence[str] | None):

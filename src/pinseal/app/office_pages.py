@@ -16,6 +16,7 @@ from pinseal.web.office_doors import Entered, Offered, Photo
 
 if TYPE_CHECKING:
     from pinseal.app import App
+    from pinseal.app.pressure_logs import SheetOfDays
     from pinseal.app.visits import VisitReport
     from pinseal.dates import PartialDate
     from pinseal.records.bottles import SupplyBottle
@@ -230,6 +231,12 @@ class ShopRooms(ShopOffice):
 
     def visit_report(self, site: str, first: date, last: date, *, prices: bool) -> VisitReport:
         return self.app.visit_report(self.path, site, first=first, last=last, prices=prices)
+
+    def pressure_sheet(self, first: date, last: date) -> SheetOfDays:
+        return self.app.pressure_days(self.path, first, last)
+
+    def certification(self, unit: str, work: str) -> bytes:
+        return self.app.certificates(self.path, [unit], work)[1].draw().pages.pdf
 
     def photo(self, uid: str, sha256: str) -> Photo | None:
         with self.app._open(self.path, readonly=True) as shop:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING
 from pinseal.app.papers import Papers, dates_as
 
 if TYPE_CHECKING:
-    from pinseal.documents.paper import Paper
+    from pinseal.documents.paper import Paper, PaperHead
     from pinseal.documents.tables import Table
     from pinseal.records.record import Record
     from pinseal.records.registers import Instrument
@@ -20,6 +21,28 @@ if TYPE_CHECKING:
     from pinseal.store import Settings, Shop
 
 _WIDTHS = {"reason": 40, "not on record": 40, "stamp": 40, "owner and place": 30, "record": 38}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetOfDays:
+    """The log of some days with the head of its paper."""
+
+    log: TestLog
+    settings: Settings
+    head: PaperHead
+
+    def paper(self) -> Paper:
+        from pinseal.documents.paper import Paper
+        from pinseal.service.pressure_log_words import sheet_data
+
+        with dates_as(self.settings):
+            return Paper(template="test_sheet", head=self.head, data=sheet_data(self.log))
+
+    def pdf(self) -> bytes:
+        return self.paper().draw().pages.pdf
+
+    def table(self) -> Table:
+        return table_of_tests(self.log)
 
 
 class PressureLogs(Papers):
@@ -32,26 +55,30 @@ class PressureLogs(Papers):
 
     def pressure_sheet(self, path: Path, first: date | None = None, last: date | None = None) -> tuple[TestLog, Paper]:
         """The log as a paper. Raises `Refusal`."""
-        from dataclasses import replace
+        found = self.pressure_days(path, first, last)
+        return found.log, found.paper()
 
-        from pinseal.documents.paper import Paper
-        from pinseal.service.pressure_log_words import AS_RECORDED, OF_COPIES, sheet_data, sheet_title
-
+    def pressure_days(self, path: Path, first: date | None, last: date | None) -> SheetOfDays:
+        """The log ready to be shown and to be handed out. Raises `Refusal`."""
         with self._open(path, readonly=True) as shop:
             settings = shop.settings()
             with dates_as(settings):
                 log = self._log(shop, first, last)
-        with dates_as(settings):
-            head = self._head(
-                settings,
-                title=sheet_title(log),
-                kind="Pressure test sheet",
-                right=[f"requalifier's number {log.requalifier.number}"] if log.requalifier else [],
-                foot=[f"rule packs {', '.join(settings.packs)}" if settings.packs else "no rule packs chosen"],
-                notes=[AS_RECORDED, OF_COPIES],
-            )
-            paper = Paper(template="test_sheet", head=replace(head, lying=True), data=sheet_data(log))
-        return log, paper
+                head = self._sheet_head(settings, log)
+        return SheetOfDays(log=log, settings=settings, head=head)
+
+    def _sheet_head(self, settings: Settings, log: TestLog) -> PaperHead:
+        from pinseal.service.pressure_log_words import AS_RECORDED, OF_COPIES, sheet_title
+
+        head = self._head(
+            settings,
+            title=sheet_title(log),
+            kind="Pressure test sheet",
+            right=[f"requalifier's number {log.requalifier.number}"] if log.requalifier else [],
+            foot=[f"rule packs {', '.join(settings.packs)}" if settings.packs else "no rule packs chosen"],
+            notes=[AS_RECORDED, OF_COPIES],
+        )
+        return replace(head, lying=True)
 
     def certificates(
         self, path: Path, units: Sequence[str], work: str, *, record: str | None = None

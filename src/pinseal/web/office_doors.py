@@ -12,6 +12,7 @@ from datetime import date
 from typing import Any, Protocol
 
 from pinseal.dates import PartialDate
+from pinseal.documents.tables import Table
 from pinseal.records.bottles import SupplyBottle
 from pinseal.records.fold import Unit
 from pinseal.records.record import Record
@@ -20,6 +21,7 @@ from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.agent_ledger import Lot
 from pinseal.service.books import Books
 from pinseal.service.disagreements import Disagreement
+from pinseal.service.pressure_log_shapes import TestLog
 from pinseal.service.registry import Doubted, ListedInstrument
 from pinseal.service.search import UnitIndex
 from pinseal.service.sheet_shapes import OpenedSheet
@@ -66,6 +68,17 @@ class ReportOfVisit(Protocol):
     def proof(self) -> str:
         """The page, in HTML, that works the hash out again."""
         ...
+
+
+class SheetOfTests(Protocol):
+    """The log of pressure tests of some days, ready to be shown and to be handed out."""
+
+    @property
+    def log(self) -> TestLog: ...
+
+    def pdf(self) -> bytes: ...
+
+    def table(self) -> Table: ...
 
 
 class OfficeRooms(Office, Protocol):
@@ -157,6 +170,14 @@ class OfficeRooms(Office, Protocol):
 
     def visit_report(self, site: str, first: date, last: date, *, prices: bool) -> ReportOfVisit:
         """What was done at a site on these days; `prices`: whether the reader may see what was quoted. Raises `Refusal`."""
+        ...
+
+    def pressure_sheet(self, first: date, last: date) -> SheetOfTests:
+        """The pressure tests of these days. Raises `Refusal`."""
+        ...
+
+    def certification(self, unit: str, work: str) -> bytes:
+        """That a unit was tested by pressure or given its yearly maintenance, as PDF. Raises `Refusal` where the rule is not met."""
         ...
 
     def photo(self, uid: str, sha256: str) -> Photo | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from starlette.routing import BaseRoute
 
 from pinseal.web import (
+    bench_log,
     bench_supplies,
     bench_tests,
     bench_units,
@@ -21,6 +22,6 @@ from pinseal.web.office_doors import OfficeRooms
 
 def office_routes(office: OfficeRooms) -> list[BaseRoute]:
     """The routes of the office pages."""
-    bench = (office_bench, bench_supplies, bench_tests, bench_units)
+    bench = (office_bench, bench_log, bench_supplies, bench_tests, bench_units)
     rooms = (office_registers, office_deficiencies, office_months, office_units, office_visits, office_sheets, *bench)
     return [route for room in rooms for route in room.routes(office)]

@@ -8,7 +8,7 @@ from itertools import groupby
 from urllib.parse import quote
 
 from pinseal import kinds
-from pinseal.catalogue import SOURCE, language, ngettext
+from pinseal.catalogue import SOURCE, language, marked, ngettext
 from pinseal.catalogue import gettext as _
 from pinseal.records.fold import Unit
 from pinseal.records.record import Record
@@ -77,6 +77,7 @@ def office_unit_page(
         settle_trouble=trouble,
         photos=photo_views(records, media, uid),
         photo_form=form,
+        papers=tuple(_papers(unit, uid)),
         site_href=f"/sites/{quote(unit.state.site, safe='')}" if unit.state.site else "",
     )
 
@@ -99,6 +100,18 @@ def _deficiencies(seen: Sight, uid: str) -> Iterator[OpenWrong]:
                 stage=" ".join(part for part in (row.stage, row.price) if part),
                 clock=row.clock,
             )
+
+
+def _papers(unit: Unit, uid: str) -> Iterator[Link]:
+    """The certificates that can be had: of the newest passed test and the newest maintenance of which the day is known."""
+    words = {
+        "tested": ("hydrostatic-test", marked("Certificate of the pressure test of %(day)s")),
+        "maintained": ("maintenance", marked("Record of the maintenance of %(day)s")),
+    }
+    for kind, (work, text) in words.items():
+        newest = next((fact for fact in reversed(unit.facts) if fact.kind == kind), None)
+        if newest and newest.done.precision == "day" and newest.fields.get("result", "pass") == "pass":
+            yield Link(text=_(text, day=day(newest.done.earliest)), href=f"/units/{uid}/certification.pdf?of={work}")
 
 
 # -- the line

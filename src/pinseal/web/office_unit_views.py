@@ -88,6 +88,7 @@ class OfficeUnitPage:
     disagreements: tuple[DisagreementRow, ...]
     settle_href: str
     settle_trouble: str
+    papers: tuple[Link, ...]
     site_href: str
 
 

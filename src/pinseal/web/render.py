@@ -13,6 +13,7 @@ from markupsafe import Markup
 from pinseal import catalogue, kinds
 from pinseal.catalogue import marked
 from pinseal.web import (
+    bench_log_views,
     bench_views,
     office_list_views,
     office_unit_views,
@@ -57,6 +58,7 @@ TEMPLATES: dict[type[Any], str] = {
     **office_unit_views.TEMPLATES,
     **office_visit_views.TEMPLATES,
     **owner_views.TEMPLATES,
+    **bench_log_views.TEMPLATES,
     **bench_views.TEMPLATES,
 }
 PLACES = (

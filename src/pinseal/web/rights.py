@@ -69,6 +69,9 @@ RIGHTS: dict[str, frozenset[str]] = {
     "bench-unit": READERS,
     "bench-part": STAFF,
     "bench-tests": READERS,
+    "bench-log": READERS,
+    "bench-log-file": READERS,
+    "unit-certification": EVERY_ROLE,  # whoever may see the unit; an employer keeps it
     "bench-check": STAFF,
     "bench-test": READERS,
     "bench-test-enter": STAFF,

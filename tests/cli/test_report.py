@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 import pikepdf
 import pypdfium2
 import pytest
+import zxingcpp
 from PIL import Image
 
 from pinseal.app import App
@@ -258,3 +259,25 @@ def test_the_proof_holds_back_the_text_of_a_record_that_names_somebody_who_was_e
     assert '"text":null' in page
     assert '"handed-to":"Ada Merrow"' not in page.replace('\\"', '"')
     assert said["handed_over"][0]["name"] == "erased person 1"
+
+
+def test_a_report_tells_of_its_own_site_alone(visited):
+    visited.did("moved", "PC-6", site="Gannet House", place="Pantry")
+    said = visited.report("--proof", visited.folder / "p.html")
+    row = next(each for each in said["units"] if each["id"] == "PC-6")
+    assert (row["result"], row["where"], row["place"]) == ("gone", "gone", "Room 6")
+    for other in ("Gannet House", "Pantry", "Workshop"):
+        assert other not in visited.text()
+        assert other not in json.dumps(said)
+        assert other not in (visited.folder / "p.html").read_text(encoding="utf-8")
+
+
+def test_the_code_on_the_paper_holds_the_hash(visited):
+    """zxing-cpp reads what zint wrote: two makers that do not know each other."""
+    said = visited.report()
+    found = [
+        code.text
+        for page in pypdfium2.PdfDocument(visited.folder / "r.pdf")
+        for code in zxingcpp.read_barcodes(page.render(scale=3).to_pil())
+    ]
+    assert found == [said["rests_on"]["hash"]]

@@ -28,7 +28,10 @@ PRICED = ("deficiency-quoted", "quote-answered")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VisitReport:
-    """A report that is ready. `records` are the records that it rests on as they were kept, `hidden` those whose text is held back."""
+    """A report that is ready. `records` are the records that it rests on as they were kept.
+
+    `hidden` are those whose text is held back from the page of proof: they name an erased person or another site, or a price.
+    """
 
     visit: Visit
     tie: Tie
@@ -141,7 +144,8 @@ class Visits(Papers):
             head = self._visit_head(settings, visit, tied := tie(asked.about, wanted))
             names = [each.sha256 for each in visit.photos] + [each.signature for each in visit.handed if each.signature]
             files = {each: found for each in names if (found := shop.file(each)) is not None and found.is_file()}
-        hidden = veiled | {record.uid for record in wanted if not prices and record.kind in PRICED}
+        elsewhere = {record.uid for record in wanted if {record.fields.get("site", name), record.fields.get("to-site", name)} != {name}}
+        hidden = veiled | elsewhere | {record.uid for record in wanted if not prices and record.kind in PRICED}
         return VisitReport(
             visit=visit, tie=tied, settings=settings, head=head, records=tuple(wanted), hidden=frozenset(hidden), files=files
         )

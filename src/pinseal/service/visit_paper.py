@@ -86,7 +86,7 @@ def unit_data(row: VisitRow) -> dict[str, str]:
 
 
 def _place(row: VisitRow) -> str:
-    place = row.state.place or "no place on record"
+    place = row.place or "no place on record"
     return f"{place} (listed at {row.was})" if row.was else place
 
 

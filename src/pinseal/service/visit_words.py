@@ -133,7 +133,7 @@ def _reasons(row: VisitRow) -> Iterable[str]:
     if not row.standing.is_seen:
         yield from (fact.fields.get("reason", "") for fact in row.facts if fact.kind == "not-done")
     if row.result == "gone":
-        yield f"it belongs to {row.state.site or 'no site'} now"
+        yield "it belongs to another site now"
     for found in row.open:
         clause = f" ({found.clause})" if found.clause else ""
         yield f"{found.words}{clause}, since {found.found.for_people()}: {STAGES[found.stage]}"
@@ -288,7 +288,7 @@ def _row_json(row: VisitRow) -> dict[str, Any]:
         "uid": row.state.uid,
         "id": row.state.id,
         "serial": row.state.serial,
-        "place": row.state.place,
+        "place": row.place or None,
         "kind": kind_words(row.state),
         "listed": row.standing.listed,
         "where": row.where,

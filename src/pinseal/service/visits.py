@@ -53,7 +53,10 @@ class FoldedUnit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VisitRow:
-    """One unit of a visit. `result` is a key of `rules.visits.RESULTS`; `was` the place where it was listed, if it hangs elsewhere now."""
+    """One unit of a visit. `result` is a key of `rules.visits.RESULTS`; `was` the place where it was listed, if it hangs elsewhere now.
+
+    `place` is where it hangs on the site; of a unit that went to another site, where it hung before: a report tells of one site alone.
+    """
 
     unit: Unit
     facts: tuple[Fact, ...]
@@ -63,6 +66,7 @@ class VisitRow:
     dues: Sequence[Due] = ()
     open: tuple[Deficiency, ...] = ()
     impairments: tuple[Impairment, ...] = ()
+    place: str = ""
     was: str = ""
     loaner: str = ""
 
@@ -223,6 +227,7 @@ def _row(asked: VisitAsked, each: FoldedUnit, dues: Sequence[Due], around: Aroun
         impaired=any(found.case.cleared is None for found in impaired),
         due_states=frozenset("may be overdue" if due.perhaps and due.state == "overdue" else due.state for due in owed),
     )
+    here = each.before if each.before is not None and not standing.at_site else end.state
     return VisitRow(
         unit=end,
         facts=each.facts,
@@ -232,6 +237,7 @@ def _row(asked: VisitAsked, each: FoldedUnit, dues: Sequence[Due], around: Aroun
         dues=owed,
         open=wrong,
         impairments=impaired,
+        place=here.place or "",
         was=(each.before.place or "") if elsewhere and each.before else "",
         loaner=around.names.get(loaner, ""),
     )

@@ -109,7 +109,7 @@ def _unit(seen: Sight, row: VisitRow) -> VisitUnit:
     due = row.next_due if _by else None
     return VisitUnit(
         unit=_head(seen, row.state),
-        place=row.state.place or "",
+        place=row.place,
         was=row.was,
         kind=kind_words(row.state.nameplate),
         done=done_words(row.facts),

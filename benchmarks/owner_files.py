@@ -80,7 +80,9 @@ def _draw(shop: Path, out: Path) -> None:
     own, child = (resource.getrusage(who).ru_maxrss / 1024 for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
     verdict = "within" if taken <= TARGET_S else "OVER"
     print(f"{len(file.units):,} units, front and {parts - 1} parts, {size / 1e6:.0f} MB of PDF: {taken:.1f} s; {verdict} {TARGET_S:g} s")
-    print(f"gathering alone: {gathered:.1f} s")
+    here, there = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+    worked = here.ru_utime + here.ru_stime + there.ru_utime + there.ru_stime
+    print(f"gathering alone: {gathered:.1f} s; processor time of all of it: {worked:.1f} s")
     verdict = "within" if own + child <= TARGET_MB else "OVER"
     print(f"memory: {own:.0f} MB here and {child:.0f} MB in the largest child, {own + child:.0f} MB; {verdict} {TARGET_MB:g} MB")
 

@@ -105,7 +105,6 @@ def _summary(file: OwnerFile) -> list[list[str]]:
     late = int(file.dues.late().sum())
     named = "; ".join(f"{each.pack.id} {each.edition}" for each in file.dues.chosen)
     return [
-        ["site", file.site],
         ["year", period(file) if file.whole else f"{period(file)}; the year is not over"],
         ["units here", f"{len(file.units):,}"],
         ["with a duty late or perhaps late", f"{late:,}"],

@@ -204,7 +204,7 @@ def _counts(shop: Path) -> dict[str, int]:
     paths = [
         "/", "/dues", "/dues?site=Mill", "/dues.csv", "/dues/months", "/dues/months?month=2026-12", "/sites", "/sites/Mill",
         "/inventory.csv?site=Mill", "/search?q=mill", "/sheets", "/sheets?show=open", "/deficiencies", "/deficiencies.csv", "/loaners",
-        "/instruments", "/people", "/bench", "/bench/agent", "/bench/tests", "/bench/supply", "/settings",
+        "/instruments", "/people", "/papers", "/bench", "/bench/agent", "/bench/tests", "/bench/supply", "/settings",
         f"/bench/unit/{unit}", f"/bench/charge/{unit}", f"/units/{unit}", f"/sheets/{sheet}",
         f"/deficiencies/{found}", f"/instruments/{instrument}",
     ]  # fmt: skip

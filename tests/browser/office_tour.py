@@ -128,6 +128,7 @@ STOPS = (
     Stop("loaners", "/loaners"),
     Stop("instruments", "/instruments"),
     Stop("instrument", lambda desk: desk.link("/instruments", f"/instruments/{UID}")),
+    Stop("papers", "/papers"),
     Stop("bench", "/bench"),
     Stop("bench-agent", "/bench/agent"),
     Stop("bench-charge", lambda desk: desk.link("/bench", f"/bench/charge/{UID}")),

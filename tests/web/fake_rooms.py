@@ -17,13 +17,13 @@ from pinseal.reasons import Refusal
 from pinseal.records.bottles import SupplyBottle
 from pinseal.records.fold import Unit, fold
 from pinseal.records.record import Record
-from pinseal.records.registers import Instrument, InstrumentCheck, Withdrawn
+from pinseal.records.registers import Instrument, InstrumentCheck, Person, Withdrawn
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.agent_ledger import Lot, ledger
 from pinseal.service.books import BOOK_KINDS, Books, SheetLine, make_books
 from pinseal.service.disagreements import Disagreement, all_disagreements
 from pinseal.service.leak_of_unit import leak_answer
-from pinseal.service.registry import Doubted, ListedInstrument, listed_instrument
+from pinseal.service.registry import Doubted, ListedInstrument, ListedPerson, listed_instrument, listed_person
 from pinseal.service.search import UnitIndex
 from pinseal.service.sheet_shapes import OpenedSheet
 from pinseal.service.workshop import AskedSheet, Registers, due_works, make_job
@@ -63,6 +63,7 @@ class FakeRooms(FakeOffice):
         super().__init__(units, **kwargs)
         self.kept: dict[str, tuple[SheetLine, list[Entry]]] = {}
         self.changes: list[tuple[dict[str, str], str]] = []
+        self.holders: list[Person] = []
         self.writings = 0
         self.files: dict[str, tuple[str, bytes, str]] = {}
         self.samples: list[tuple[str, str, bool, str]] = []
@@ -196,6 +197,9 @@ class FakeRooms(FakeOffice):
 
     def instruments(self) -> Sequence[ListedInstrument]:
         return [listed_instrument(each, on=TODAY, packs=PACKS) for each in (SCALE, BAD_GAUGE, OLD_SCALE)]
+
+    def people(self) -> Sequence[ListedPerson]:
+        return [listed_person(each, on=TODAY, packs=PACKS) for each in self.holders]
 
     def bottles(self) -> Sequence[SupplyBottle]:
         return ()

@@ -76,9 +76,13 @@ def _data(path: Path) -> list[str]:
             found |= {part.strip() for part in (state.place or "").split(",")}
             for record in shop.records(state.uid or ""):
                 found |= {record.person, *record.fields.values()}
-        for each in shop.instruments():
+        instruments, people = shop.instruments_and_people()
+        for each in instruments:
             found |= {text for text in (each.id, each.serial, each.range_text, each.resolution, each.uncertainty) if text}
             found |= {text for check in each.checks for text in (check.against, check.certificate, check.value) if text}
+        for paper in (paper for person in people for paper in person.papers):
+            found |= {text for text in (paper.paper, paper.class_, paper.number, paper.issued_by, paper.jurisdiction) if text}
+            found |= {paper.ended.reason} if paper.ended else set()
     found |= {text[:1].upper() + text[1:] for text in found}
     return sorted((text for text in found if len(text) > 1), key=len, reverse=True)
 

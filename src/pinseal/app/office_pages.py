@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from pinseal.service.books import Books
     from pinseal.service.disagreements import Disagreement
     from pinseal.service.duelist import DueList
-    from pinseal.service.registry import Doubted, ListedInstrument
+    from pinseal.service.registry import Doubted, ListedInstrument, ListedPerson
     from pinseal.service.search import UnitIndex
     from pinseal.service.sheet_shapes import OpenedSheet
     from pinseal.sheets.entries import Entry
@@ -184,6 +184,9 @@ class ShopRooms(ShopOffice):
         settings = shop.settings()
         day = settings.today(self.app.now())
         return tuple(listed_instrument(each, on=day, packs=settings.packs) for each in shop.instruments())
+
+    def people(self) -> Sequence[ListedPerson]:
+        return self.app.people(self.path, on=None).listed
 
     def check_instrument(self, instrument: str, fields: Mapping[str, str], person: str) -> None:
         from pinseal.service.registry import Signed

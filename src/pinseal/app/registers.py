@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pinseal.records.registers import Instrument, Person
     from pinseal.service.office import Writer
     from pinseal.service.registry import Doubted, ListedInstrument, ListedPerson, Signed
+    from pinseal.service.supplies import Held
     from pinseal.store import Shop
 
 
@@ -99,19 +100,42 @@ class Registers(Ground):
             who, done = self._signing(shop, signed)
             return self._known_person(shop, registry.end_paper(shop, who, name, done=done, fields=fields))
 
+    def bottles(self, path: Path) -> tuple[Held, ...]:
+        """Every supply bottle with what its last reading means: those that are here by name, then those that went back."""
+        from pinseal.service.supplies import held_bottle
+
+        with self._open(path, readonly=True) as shop:
+            found = sorted(shop.bottles(), key=lambda each: (each.returned is not None, each.id.casefold(), each.uid))
+        return tuple(map(held_bottle, found))
+
+    def keep_bottle(self, path: Path, deed: str, name: str, fields: Mapping[str, str], signed: Signed) -> Held:
+        """Receive, read or return a supply bottle by its name or uid, and give it as it is then. Raises `Refusal`."""
+        from pinseal.service import supplies
+
+        with self._open(path) as shop:
+            uid = supplies.find_bottle(shop.bottles(), name).uid if name else ""
+            self._write_bottle(shop, deed, uid, fields, signed)
+            bottles = shop.bottles()
+        known = uid or supplies.find_bottle(bottles, fields["id"]).uid
+        return supplies.held_bottle(next(each for each in bottles if each.uid == known))
+
     def write_bottle(self, path: Path, deed: str, uid: str, fields: Mapping[str, str], *, person: str | None, device: str) -> None:
         """Receive, read or return a supply bottle, today. Raises `Refusal`."""
-        from pinseal.service import supplies
         from pinseal.service.registry import Signed
 
         with self._open(path) as shop:
-            who, done = self._signing(shop, Signed(person=person, device=device))
-            if deed == "receive":
-                supplies.receive_bottle(shop, who, done=done, fields=fields)
-            elif deed == "read":
-                supplies.read_bottle(shop, who, uid, done=done, fields=fields)
-            else:
-                supplies.return_bottle(shop, who, uid, done=done, fields=fields)
+            self._write_bottle(shop, deed, uid, fields, Signed(person=person, device=device))
+
+    def _write_bottle(self, shop: Shop, deed: str, uid: str, fields: Mapping[str, str], signed: Signed) -> None:
+        from pinseal.service import supplies
+
+        who, done = self._signing(shop, signed)
+        if deed == "receive":
+            supplies.receive_bottle(shop, who, done=done, fields=fields)
+        elif deed == "read":
+            supplies.read_bottle(shop, who, uid, done=done, fields=fields)
+        else:
+            supplies.return_bottle(shop, who, uid, done=done, fields=fields)
 
     def doubt(self, path: Path, instrument: str, *, since: date | None, until: date | None) -> Doubted:
         from pinseal.service.registry import doubt

@@ -8,7 +8,7 @@ import click
 
 from pinseal import kinds
 from pinseal.cli.options import json_option, named_shop, print_json, say, shop_option
-from pinseal.cli.registers import _inside, _said, _signed, _writing
+from pinseal.cli.registers import inside, said_fields, signed, writing
 
 _AGENT = click.option("--agent", required=True, metavar="AGENT", help="The agent, as in halocarbon-hfc-236fa.")
 _MASS = click.option("--mass", required=True, metavar="MASS", help='How much agent, net, as in "50 lb".')
@@ -74,13 +74,13 @@ def _tell(ctx: click.Context, deed: str, uid: str, where: Any, as_json: bool) ->
 
 
 def _begin(ctx: click.Context, kind: str, deed: str, fields: dict[str, str], own: dict[str, Any]) -> None:
-    where, as_json = _inside(ctx, own)
-    _tell(ctx, deed, ctx.obj.begin_batch(where, kind, fields, _signed(own)), where, as_json)
+    where, as_json = inside(ctx, own)
+    _tell(ctx, deed, ctx.obj.begin_batch(where, kind, fields, signed(own)), where, as_json)
 
 
 def _add(ctx: click.Context, kind: str, deed: str, name: str, fields: dict[str, str], own: dict[str, Any]) -> None:
-    where, as_json = _inside(ctx, own)
-    _tell(ctx, deed, ctx.obj.add_to_batch(where, kind, name, fields, _signed(own)), where, as_json)
+    where, as_json = inside(ctx, own)
+    _tell(ctx, deed, ctx.obj.add_to_batch(where, kind, name, fields, signed(own)), where, as_json)
 
 
 @agents.command("add")
@@ -92,14 +92,14 @@ def _add(ctx: click.Context, kind: str, deed: str, name: str, fields: dict[str, 
 @_DRUM
 @_CAME_FROM
 @_PAPER
-@_writing
+@writing
 @click.pass_context
 def _received(ctx: click.Context, /, id_: str, **own: Any) -> None:
     """Agent was bought, or lies in the store when the account begins. A batch of 0 lb says that there is none.
 
     Example: pinseal agents add D-1 --agent halocarbon-hfc-236fa --mass "50 lb" --origin recycled --lot H-88 --shop shop.pinseal
     """
-    fields = _said(own, "agent", "mass", "origin", "lot", "container", "came_from", "certificate", "note")
+    fields = said_fields(own, "agent", "mass", "origin", "lot", "container", "came_from", "certificate", "note")
     _begin(ctx, "batch-received", "Added", {"id": id_, **fields}, own)
 
 
@@ -110,14 +110,14 @@ def _received(ctx: click.Context, /, id_: str, **own: Any) -> None:
 @_LOT
 @_DRUM
 @_CAME_FROM
-@_writing
+@writing
 @click.pass_context
 def _recovered(ctx: click.Context, /, id_: str, **own: Any) -> None:
     """Begin a container for recovered agent. Units that name it when they are emptied fill it from their own records.
 
     Example: pinseal agents recover R-4 --agent halocarbon-hfc-236fa --lot R-2026-4 --came-from "Pier Café" --shop shop.pinseal
     """
-    fields = _said(own, "agent", "mass", "lot", "container", "came_from", "note")
+    fields = said_fields(own, "agent", "mass", "lot", "container", "came_from", "note")
     _begin(ctx, "batch-recovered", "Begun", {"id": id_, **fields}, own)
 
 
@@ -125,14 +125,14 @@ def _recovered(ctx: click.Context, /, id_: str, **own: Any) -> None:
 @click.argument("id_", metavar="ID")
 @_MASS
 @click.option("--instrument", metavar="ID", help="The scale.")
-@_writing
+@writing
 @click.pass_context
 def _weighed(ctx: click.Context, /, id_: str, **own: Any) -> None:
     """What lies in a batch now, net. Each weighing is held against what should be there.
 
     Example: pinseal agents weigh R-4 --mass "38.5 lb" --instrument S-1 --shop shop.pinseal
     """
-    _add(ctx, "batch-weighed", "Weighed", id_, _said(own, "mass", "instrument", "note"), own)
+    _add(ctx, "batch-weighed", "Weighed", id_, said_fields(own, "mass", "instrument", "note"), own)
 
 
 @agents.command("test")
@@ -142,14 +142,16 @@ def _weighed(ctx: click.Context, /, id_: str, **own: Any) -> None:
 @click.option("--result", type=click.Choice(["pass", "fail"]), help="Not said means passed.")
 @click.option("--laboratory", metavar="TEXT", help="Who tested it.")
 @_PAPER
-@_writing
+@writing
 @click.pass_context
 def _tested(ctx: click.Context, /, id_: str, **own: Any) -> None:
     """The purity of a batch was tested.
 
     Example: pinseal agents test R-4 --purity 99.6 --method "gas chromatography" --laboratory "Bay Lab" --shop shop.pinseal
     """
-    _add(ctx, "batch-tested", "Tested", id_, _said(own, "purity", "purity_method", "result", "laboratory", "certificate", "note"), own)
+    _add(
+        ctx, "batch-tested", "Tested", id_, said_fields(own, "purity", "purity_method", "result", "laboratory", "certificate", "note"), own
+    )
 
 
 @agents.command("certify")
@@ -157,14 +159,14 @@ def _tested(ctx: click.Context, /, id_: str, **own: Any) -> None:
 @click.option("--certificate", required=True, metavar="TEXT", help="The number of the paper.")
 @click.option("--recycler", required=True, metavar="TEXT", help="Who recycled it.")
 @_MASS
-@_writing
+@writing
 @click.pass_context
 def _certified(ctx: click.Context, /, id_: str, **own: Any) -> None:
     """Somebody vouches for a batch as recycled agent. The paper: `pinseal print certificate`.
 
     Example: pinseal agents certify R-4 --certificate C-12 --recycler "Quay Works" --mass "38.5 lb" --shop shop.pinseal
     """
-    _add(ctx, "batch-certified", "Certified", id_, _said(own, "certificate", "recycler", "mass", "note"), own)
+    _add(ctx, "batch-certified", "Certified", id_, said_fields(own, "certificate", "recycler", "mass", "note"), own)
 
 
 @agents.command("send")
@@ -173,27 +175,27 @@ def _certified(ctx: click.Context, /, id_: str, **own: Any) -> None:
 @click.option("--for", "sent_for", required=True, metavar="WAY", help=f"One of {', '.join(kinds.BATCH_WAYS)}.")
 @click.option("--to", "sent_to", metavar="TEXT", help="To whom.")
 @_PAPER
-@_writing
+@writing
 @click.pass_context
 def _sent(ctx: click.Context, /, id_: str, **own: Any) -> None:
     """Agent of a batch left the shop, whole or in part.
 
     Example: pinseal agents send R-4 --mass "10 lb" --for destruction --to "Kiln Works" --shop shop.pinseal
     """
-    _add(ctx, "batch-sent", "Sent", id_, _said(own, "mass", "sent_for", "sent_to", "certificate", "note"), own)
+    _add(ctx, "batch-sent", "Sent", id_, said_fields(own, "mass", "sent_for", "sent_to", "certificate", "note"), own)
 
 
 @agents.command("end")
 @click.argument("id_", metavar="ID")
 @click.option("--reason", metavar="TEXT", help="Anything to say about it.")
-@_writing
+@writing
 @click.pass_context
 def _used_up(ctx: click.Context, /, id_: str, **own: Any) -> None:
     """A batch is used up: nothing is left in it, which counts as a weighing.
 
     Example: pinseal agents end D-1 --shop shop.pinseal
     """
-    _add(ctx, "batch-used-up", "Ended", id_, _said(own, "reason", "note"), own)
+    _add(ctx, "batch-used-up", "Ended", id_, said_fields(own, "reason", "note"), own)
 
 
 COMMANDS = {"agents": agents}

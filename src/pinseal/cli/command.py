@@ -31,6 +31,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "record": ("shops", "Record one thing that was done, found or changed."),
     "history": ("shops", "Everything on record about one unit, in order."),
     "withdrawals": ("shops", "Keep lists of units that are withdrawn by recall or because parts have ended."),
+    "bottles": ("bottles", "The supply bottles of a shop: received, read, returned, and what each holds."),
     "instruments": ("registers", "The instruments of a shop: last good check, until when it counts, by which rule."),
     "people": ("registers", "The people of a shop with their papers, and whether these are in date."),
     "doubt": ("registers", "Every reading on record that an instrument puts in doubt."),

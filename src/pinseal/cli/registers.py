@@ -20,27 +20,27 @@ _done = click.option("--on", "done", type=Day(), metavar="DATE", help="The day o
 _note = click.option("--note", metavar="TEXT", help="Anything worth keeping.")
 
 
-def _writing(command: F) -> F:
+def writing(command: F) -> F:
     """The options of every command that writes to a register."""
     for option in (json_option, shop_option, _writer, _person, _done, _note):
         command = option(command)
     return command
 
 
-def _inside(ctx: click.Context, own: Mapping[str, Any]) -> tuple[Path, bool]:
+def inside(ctx: click.Context, own: Mapping[str, Any]) -> tuple[Path, bool]:
     """The shop and the form of the answer; what was said before the name of the command counts where it says nothing itself."""
     outer = ctx.parent.params if ctx.parent else {}
     said = ctx.get_parameter_source("shop") == click.core.ParameterSource.COMMANDLINE
     return named_shop(own["shop"] if said or not outer.get("shop") else outer["shop"]), bool(own["as_json"] or outer.get("as_json"))
 
 
-def _signed(own: Mapping[str, Any]) -> Any:
+def signed(own: Mapping[str, Any]) -> Any:
     from pinseal.service.registry import Signed
 
     return Signed(person=own["person"], device=own["writer"], on=own["done"])
 
 
-def _said(own: Mapping[str, Any], *names: str) -> dict[str, str]:
+def said_fields(own: Mapping[str, Any], *names: str) -> dict[str, str]:
     """The fields that were said, in the spelling of records; days as they are kept."""
     return {name.replace("_", "-").strip("-"): str(own[name]) for name in names if own.get(name) is not None}
 
@@ -73,16 +73,16 @@ def instruments(ctx: click.Context, /, on: Any, shop: str | None, as_json: bool)
 @click.option("--resolution", metavar="QUANTITY", help='Its smallest step, as in "0.1 lb".')
 @click.option("--uncertainty", metavar="QUANTITY", help="The standard uncertainty of its calibration.")
 @click.option("--accuracy-percent", metavar="NUMBER", help="How far it may err, percent of its range.")
-@_writing
+@writing
 @click.pass_context
 def _add_instrument(ctx: click.Context, /, id_: str, **own: Any) -> None:
     """Put an instrument into the register.
 
     Example: pinseal instruments add S-1 --what scale --resolution "0.1 lb" --shop shop.pinseal
     """
-    where, as_json = _inside(ctx, own)
-    fields = {"id": id_, **_said(own, "what", "serial", "range_", "resolution", "uncertainty", "accuracy_percent", "note")}
-    wording.tell_instrument("Added", ctx.obj.add_instrument(where, fields, _signed(own)), as_json=as_json)
+    where, as_json = inside(ctx, own)
+    fields = {"id": id_, **said_fields(own, "what", "serial", "range_", "resolution", "uncertainty", "accuracy_percent", "note")}
+    wording.tell_instrument("Added", ctx.obj.add_instrument(where, fields, signed(own)), as_json=as_json)
 
 
 @instruments.command("check")
@@ -98,31 +98,31 @@ def _add_instrument(ctx: click.Context, /, id_: str, **own: Any) -> None:
 )
 @click.option("--total-expansion", metavar="VOLUME", help="Of a water jacket: the total expansion that was read.")
 @click.option("--permanent-expansion", metavar="VOLUME", help="Of a water jacket: what stayed of it.")
-@_writing
+@writing
 @click.pass_context
 def _check_instrument(ctx: click.Context, /, id_: str, **own: Any) -> None:
     """Record that an instrument was compared with a better one.
 
     Example: pinseal instruments check S-1 --result good --against "check weights W-2" --on 2026-06-01 --shop shop.pinseal
     """
-    where, as_json = _inside(ctx, own)
+    where, as_json = inside(ctx, own)
     read = ("check_pressure", "certified_expansion", "total_expansion", "permanent_expansion")
-    fields = _said(own, "result", "against", "certificate", "until", "value", *read, "note")
-    wording.tell_instrument("Checked", ctx.obj.check_instrument(where, id_, fields, _signed(own)), as_json=as_json)
+    fields = said_fields(own, "result", "against", "certificate", "until", "value", *read, "note")
+    wording.tell_instrument("Checked", ctx.obj.check_instrument(where, id_, fields, signed(own)), as_json=as_json)
 
 
 @instruments.command("withdraw")
 @click.argument("id_", metavar="ID")
 @click.option("--reason", required=True, metavar="TEXT", help="Why.")
-@_writing
+@writing
 @click.pass_context
 def _withdraw_instrument(ctx: click.Context, /, id_: str, reason: str, **own: Any) -> None:
     """Record that an instrument is not used any more.
 
     Example: pinseal instruments withdraw S-1 --reason "fell from the bench" --shop shop.pinseal
     """
-    where, as_json = _inside(ctx, own)
-    found = ctx.obj.withdraw_instrument(where, id_, {"reason": reason, **_said(own, "note")}, _signed(own))
+    where, as_json = inside(ctx, own)
+    found = ctx.obj.withdraw_instrument(where, id_, {"reason": reason, **said_fields(own, "note")}, signed(own))
     wording.tell_instrument("Withdrawn", found, as_json=as_json)
 
 
@@ -149,15 +149,15 @@ def people(ctx: click.Context, /, on: Any, shop: str | None, as_json: bool) -> N
 @click.argument("name", metavar="NAME")
 @click.option("--role", metavar="ROLE", help=f"One of {', '.join(kinds.ROLES)}.")
 @click.option("--id", "id_", metavar="TEXT", help="A short name or number in the shop.")
-@_writing
+@writing
 @click.pass_context
 def _add_person(ctx: click.Context, /, name: str, **own: Any) -> None:
     """Put a person into the register.
 
     Example: pinseal people add "Ida Quill" --role technician --shop shop.pinseal
     """
-    where, as_json = _inside(ctx, own)
-    found = ctx.obj.add_person(where, {"name": name, **_said(own, "role", "id_", "note")}, _signed(own))
+    where, as_json = inside(ctx, own)
+    found = ctx.obj.add_person(where, {"name": name, **said_fields(own, "role", "id_", "note")}, signed(own))
     wording.tell_person("Added", found, as_json=as_json)
 
 
@@ -170,16 +170,16 @@ def _add_person(ctx: click.Context, /, name: str, **own: Any) -> None:
 @click.option("--jurisdiction", metavar="TEXT", help="Where it counts, as in California.")
 @click.option("--from", "from_", type=Day(), metavar="DATE", help="The first day on which it counts.")
 @click.option("--until", type=Day(), metavar="DATE", required=True, help="The last day on which it counts.")
-@_writing
+@writing
 @click.pass_context
 def _give_paper(ctx: click.Context, /, name: str, **own: Any) -> None:
     """Record a paper that a person holds; a renewal is one more.
 
     Example: pinseal people paper "Ida Quill" --paper licence --number L-204 --until 2027-03-31 --shop shop.pinseal
     """
-    where, as_json = _inside(ctx, own)
-    fields = _said(own, "paper", "number", "class_", "issued_by", "jurisdiction", "from_", "until", "note")
-    wording.tell_person("Kept", ctx.obj.give_paper(where, name, fields, _signed(own)), as_json=as_json)
+    where, as_json = inside(ctx, own)
+    fields = said_fields(own, "paper", "number", "class_", "issued_by", "jurisdiction", "from_", "until", "note")
+    wording.tell_person("Kept", ctx.obj.give_paper(where, name, fields, signed(own)), as_json=as_json)
 
 
 @people.command("end")
@@ -187,16 +187,16 @@ def _give_paper(ctx: click.Context, /, name: str, **own: Any) -> None:
 @click.option("--number", required=True, metavar="TEXT", help="The number of the paper.")
 @click.option("--paper", metavar="TEXT", help="Which paper, where two have the number.")
 @click.option("--reason", required=True, metavar="TEXT", help="Why.")
-@_writing
+@writing
 @click.pass_context
 def _end_paper(ctx: click.Context, /, name: str, **own: Any) -> None:
     """Record that a paper does not count any more, before its last day.
 
     Example: pinseal people end "Ida Quill" --number L-204 --reason "given back" --shop shop.pinseal
     """
-    where, as_json = _inside(ctx, own)
-    fields = _said(own, "number", "paper", "reason", "note")
-    wording.tell_person("Ended", ctx.obj.end_paper(where, name, fields, _signed(own)), as_json=as_json)
+    where, as_json = inside(ctx, own)
+    fields = said_fields(own, "number", "paper", "reason", "note")
+    wording.tell_person("Ended", ctx.obj.end_paper(where, name, fields, signed(own)), as_json=as_json)
 
 
 @people.command("link")
@@ -208,7 +208,7 @@ def _link(ctx: click.Context, /, login: str, shop: str | None) -> None:
 
     Example: pinseal people link rosamund --shop shop.pinseal
     """
-    where, _ = _inside(ctx, {"shop": shop, "as_json": False})
+    where, _ = inside(ctx, {"shop": shop, "as_json": False})
     path = ctx.obj.new_link(where, login)
     say(f"Behind the address that `pinseal serve` prints, open once: {path}")
     say("It opens nothing any more after seven days, or when another link is made.")
@@ -226,7 +226,7 @@ def _erase(ctx: click.Context, /, name: str, yes: bool, shop: str | None) -> Non
 
     Example: pinseal people erase "Ida Quill" --yes --shop shop.pinseal
     """
-    where, _ = _inside(ctx, {"shop": shop, "as_json": False})
+    where, _ = inside(ctx, {"shop": shop, "as_json": False})
     if not yes:
         click.confirm(f"Erase {name}? The name does not come back", abort=True)
     accounts, shown = ctx.obj.erase_person(where, name)

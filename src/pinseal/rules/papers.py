@@ -19,6 +19,9 @@ _LICENCE = "licence"
 _STRICTEST_LAST = tuple(EFFECTS)
 
 
+SOON_DAYS = 30  # as the due list looks ahead where nothing else is asked (our own choice)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
     """How an instrument or a person stands on a day.
@@ -196,6 +199,32 @@ def in_date(paper: Paper, on: date) -> bool:
     """Whether a paper counts on a day: begun, not ended, its last day included."""
     ended = paper.ended is not None and paper.ended.since.earliest <= on
     return not ended and (paper.from_day is None or paper.from_day <= on) and (paper.until is None or on <= paper.until)
+
+
+def paper_state(paper: Paper, on: date) -> str:
+    """How one paper stands on a day by its own dates: in date, ends soon, not yet, ended, or out of date.
+
+    It ends soon within `SOON_DAYS`; another paper of its kind may have taken its place by then.
+    """
+    if paper.ended is not None and paper.ended.since.earliest <= on:
+        return "ended"
+    if paper.from_day is not None and on < paper.from_day:
+        return "not yet"
+    if paper.until is None:
+        return "in date"
+    if on > paper.until:
+        return "out of date"
+    return "ends soon" if (paper.until - on).days <= SOON_DAYS else "in date"
+
+
+def latest_of_kinds(papers: Sequence[Paper], on: date) -> list[Paper]:
+    """The paper of each kind that counts longest, by kind; where none of a kind is in date, the one that counted last."""
+
+    def longest(paper: Paper) -> tuple[bool, date, str]:
+        return in_date(paper, on), paper.until or date.max, paper.record
+
+    kinds = sorted({paper.kind for paper in papers})
+    return [max((paper for paper in papers if paper.kind == kind), key=longest) for kind in kinds]
 
 
 def _lapsed(person: Person, papers: Sequence[Paper], here: Sequence[Paper], *, on: date, packs: Iterable[str], about: str) -> Standing:

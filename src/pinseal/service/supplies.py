@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Protocol
+from typing import Any, Protocol
 
 from pinseal.dates import PartialDate
 from pinseal.measures import T_70F_K, parse_measure, parse_pressure, parse_temperature
@@ -45,6 +45,20 @@ class Held:
     def contents_scf(self) -> float | None:
         return None if self.bottle is None else self.bottle.kg * scf_per_kg(self.bottle.gas)
 
+    def as_json(self) -> dict[str, Any]:
+        """In plain values; `why` says why the contents are not known."""
+        kept, last, gone = self.kept, self.kept.last, self.kept.returned
+        names = ("uid", "id", "gas", "water_capacity", "serial", "dew_point", "purity", "certificate")
+        return {
+            **{name: getattr(kept, name) for name in names},
+            "received": str(kept.received) if kept.received else None,
+            "read": {"date": str(last.done), "shows": last.shows, "at_temperature": last.at_temperature} if last else None,
+            "contents_scf": None if self.contents_scf is None else round(self.contents_scf, 1),
+            "why": self.why or None,
+            "returned": {"since": str(gone.since), "reason": gone.reason} if gone else None,
+            "marks": [{"record": mark.record, "text": mark.text} for mark in kept.marks],
+        }
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bank:
@@ -54,6 +68,16 @@ class Bank:
     plan: SupplyPlan
     charge: ChargePlan
     stands_against: Mapping[str, tuple[str, ...]]
+
+
+def find_bottle(bottles: Sequence[SupplyBottle], text: str) -> SupplyBottle:
+    """The one bottle of a name or uid, letter case aside. Raises `Refusal`."""
+    key = text.strip().casefold()
+    found = next((each for each in bottles if key and key in (each.id.casefold(), each.uid)), None)
+    if found is None:
+        known = ", ".join(each.id or each.uid for each in bottles) or "none yet"
+        raise Refusal(what="there is no such supply bottle", rule=f"the bottles are {known}", got=text, do="check the name")
+    return found
 
 
 def receive_bottle(keeper: BottleKeeper, writer: Writer, *, done: date, fields: Mapping[str, str]) -> None:

@@ -22,7 +22,7 @@ from pinseal.service.agent_ledger import Lot
 from pinseal.service.books import Books
 from pinseal.service.disagreements import Disagreement
 from pinseal.service.pressure_log_shapes import TestLog
-from pinseal.service.registry import Doubted, ListedInstrument
+from pinseal.service.registry import Doubted, ListedInstrument, ListedPerson
 from pinseal.service.search import UnitIndex
 from pinseal.service.sheet_shapes import OpenedSheet
 from pinseal.service.visits import Visit
@@ -146,6 +146,10 @@ class OfficeRooms(Office, Protocol):
 
     def check_instrument(self, instrument: str, fields: Mapping[str, str], person: str) -> None:
         """Record a comparison of an instrument, by its uid, with a better one. Raises `Refusal`."""
+        ...
+
+    def people(self) -> Sequence[ListedPerson]:
+        """Everybody of the register with how their papers stand today; an erased person's name is veiled."""
         ...
 
     def bottles(self) -> Sequence[SupplyBottle]:

@@ -16,6 +16,7 @@ from pinseal.web import (
     office_sheets,
     office_units,
     office_visits,
+    papers_page,
 )
 from pinseal.web.office_doors import OfficeRooms
 
@@ -23,5 +24,5 @@ from pinseal.web.office_doors import OfficeRooms
 def office_routes(office: OfficeRooms) -> list[BaseRoute]:
     """The routes of the office pages."""
     bench = (office_bench, bench_log, bench_supplies, bench_tests, bench_units)
-    rooms = (office_registers, office_deficiencies, office_months, office_units, office_visits, office_sheets, *bench)
+    rooms = (office_registers, office_deficiencies, office_months, office_units, office_visits, office_sheets, papers_page, *bench)
     return [route for room in rooms for route in room.routes(office)]

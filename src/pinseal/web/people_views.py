@@ -96,3 +96,47 @@ class PersonPage:
     scopes: tuple[Choice, ...]
     troubles: tuple[Trouble, ...] = ()
     handed: Handed | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperRow:
+    """One paper of a person. `state` is a state of the due list, for its shape; `word` says how the paper stands."""
+
+    state: str
+    word: str
+    what: str
+    number: str
+    by: str
+    until: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandingView:
+    """How a person's papers stand for one thing. `because` names the rule."""
+
+    state: str
+    word: str
+    because: str
+    until: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HolderRow:
+    """One person of the register: the paper of each kind that counts longest, the earlier ones, and how they stand."""
+
+    name: str
+    role: str
+    work: StandingView
+    mark: StandingView
+    papers: tuple[PaperRow, ...]
+    earlier: tuple[PaperRow, ...]
+    marks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PapersPage:
+    """The people of the register with their papers; those whom something is missing stand first."""
+
+    frame: Frame
+    rows: tuple[HolderRow, ...]
+    may_let_in: bool

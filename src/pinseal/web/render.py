@@ -48,6 +48,7 @@ TEMPLATES: dict[type[Any], str] = {
     people_views.WelcomePage: "welcome.html",
     people_views.PeoplePage: "people.html",
     people_views.PersonPage: "person.html",
+    people_views.PapersPage: "papers.html",
     share_views.SharedPage: "shared.html",
     share_views.SharePage: "share.html",
     trust_views.TrustPage: "trust.html",
@@ -76,6 +77,7 @@ MORE_PLACES = (
     ("/import", marked("Import")),
     ("/unsent", marked("Unsent work")),
     ("/standards", marked("Standards")),
+    ("/papers", marked("Licences and papers")),
     ("/people", marked("People")),
     ("/settings", marked("Settings")),
 )

@@ -57,6 +57,7 @@ RIGHTS: dict[str, frozenset[str]] = {
     "loaners": EVERY_ROLE,
     "instruments": READERS,
     "instrument": READERS,
+    "papers": STAFF,
     "settings": READERS,
     "settings-change": LEAD,
     "bench": READERS,

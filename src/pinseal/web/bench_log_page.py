@@ -82,7 +82,7 @@ def _test(seen: Sight, number: int, each: TestEntry) -> LogTest:
         percent=said.get("percent", ""),
         limit=each.limit,
         verdict="too-close" if each.against else "pass" if each.passed else "fail",
-        disposition=said["disposition"],
+        disposition="" if each.passed and not each.against else said["disposition"],
         operator=said.get("operator", ""),
         notes=tuple(dict.fromkeys((*each.reasons, *why))),
         missing=tuple(FIELDS[name] for name in each.missing),

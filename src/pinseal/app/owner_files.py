@@ -92,12 +92,13 @@ class OwnerFiles(Papers):
             return self._paper(settings, file, {**data, **whole}, name="", units=len(parts[0]) if whole else 0)
 
     def _part(self, settings: Settings, file: OwnerFile, parts: Sequence[Sequence[FileUnit]], number: int) -> FilePaper:
-        from pinseal.service.owner_file_words import part_data
+        from pinseal.service.owner_file_words import part_data, part_facts
 
         units = parts[number - 1]
         with dates_as(settings):
             of = f"part {number} of {len(parts)}"
-            return self._paper(settings, file, part_data(file, units), name=f"part-{number}", units=len(units), of=of)
+            data = {**part_data(file, units), "part": part_facts(file, number, units)}
+            return self._paper(settings, file, data, name=f"part-{number}", units=len(units), of=of)
 
     def _paper(self, settings: Settings, file: OwnerFile, data: dict[str, object], *, name: str, units: int, of: str = "") -> FilePaper:
         from pinseal.documents.paper import Paper

@@ -95,6 +95,16 @@ def _bank(desk: Desk) -> str:
     return "/bench/supply?unit=" + _unit("AF-003")(desk).rpartition("/")[2]
 
 
+def _impaired(desk: Desk) -> str:
+    """Two units out of order: of one somebody was told, and the other is late by the rules of its place."""
+    said = {"day": "2026-11-20", "time": "09:00", "impairments": "valve leaks; hose cracked", "number": "R-7"}
+    for unit, place in (("SH-009", "us-tx"), ("AF-003", "")):
+        desk.send("/notices", unit=unit, **said, **{"rules-of": place})
+    record = desk.link("/notices", rf"/notices/{UID}\.pdf").removesuffix(".pdf")
+    desk.send(f"{record}/told", party="owner", day="2026-11-20", time="09:30", name="The manager", how="by hand")
+    return "/notices"
+
+
 JUDGED = "?by=jacket&reading-pressure=3360+psi&reading-held=40&reading-total=92.0+mL&reading-permanent=8.4+mL"
 STOPS = (
     Stop("today", "/"),
@@ -125,6 +135,8 @@ STOPS = (
     Stop("deficiency", lambda desk: desk.link("/deficiencies?show=found", f"/deficiencies/{UID}"), "without a price"),
     Stop("deficiency", lambda desk: desk.link("/deficiencies?show=quoted", f"/deficiencies/{UID}"), "quoted"),
     Stop("deficiency", lambda desk: desk.link("/deficiencies?show=done", f"/deficiencies/{UID}"), "put right"),
+    Stop("notices", lambda desk: _impaired(desk)),
+    Stop("notices", "/notices?show=all", "all"),
     Stop("loaners", "/loaners"),
     Stop("instruments", "/instruments"),
     Stop("instrument", lambda desk: desk.link("/instruments", f"/instruments/{UID}")),
@@ -171,6 +183,10 @@ FILES = {
     "bench-dial",
     "bench-test-picture",
     "bench-supply-picture",
+    "bench-agent-return",
+    "bench-agent-certificate",
+    "notice-paper",
+    "unit-condemned",
     "mark",
     "favicon",
     "static",

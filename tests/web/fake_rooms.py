@@ -6,22 +6,28 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
+from fractions import Fraction
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from fake_office import TODAY, FakeOffice, client_of, uid_of
 from record_makers import Writer
 from starlette.testclient import TestClient
 
 from pinseal.dates import PartialDate
+from pinseal.documents.tables import Column, Table
 from pinseal.reasons import Refusal
+from pinseal.records.batches import fold_batch
 from pinseal.records.bottles import SupplyBottle
 from pinseal.records.fold import Unit, fold
 from pinseal.records.record import Record
 from pinseal.records.registers import Instrument, InstrumentCheck, Person, Withdrawn
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.agent_ledger import Lot, ledger
+from pinseal.service.batches import BatchAccount, account_of
 from pinseal.service.books import BOOK_KINDS, Books, SheetLine, make_books
 from pinseal.service.disagreements import Disagreement, all_disagreements
+from pinseal.service.impairments import IMPAIRMENT_KINDS, Impairment, impairments
 from pinseal.service.leak_of_unit import leak_answer
 from pinseal.service.registry import Doubted, ListedInstrument, ListedPerson, listed_instrument, listed_person
 from pinseal.service.search import UnitIndex
@@ -66,6 +72,8 @@ class FakeRooms(FakeOffice):
         self.holders: list[Person] = []
         self.writings = 0
         self.files: dict[str, tuple[str, bytes, str]] = {}
+        self.batch_lives: list[list[Record]] = []
+        self.papers: list[tuple[str, str, str]] = []
         self.samples: list[tuple[str, str, bool, str]] = []
         self.said: dict[str, Any] = {
             "packs": ["us-osha", "us-nfpa10@2022"], "units": "us", "maintenance_basis": "anniversary", "time_zone": "UTC",
@@ -230,6 +238,27 @@ class FakeRooms(FakeOffice):
 
     def agent_lots(self) -> Sequence[Lot]:
         return ledger(record for record in self._records() if record.kind in ("recharged", "agent-taken-out", "corrected"))
+
+    def moment(self) -> datetime:
+        return NOW
+
+    def impairments(self) -> Sequence[Impairment]:
+        return impairments([r for r in self._records() if r.kind in IMPAIRMENT_KINDS], now=NOW, zone=ZoneInfo("UTC"))
+
+    def batches(self) -> Sequence[BatchAccount]:
+        found = [fold_batch(some) for some in self.batch_lives]
+        return [account_of(each, (), scale_kg=Fraction(1, 20), on=TODAY) for each in found]
+
+    def paper(self, what: str, subject: str, record: str = "") -> bytes:
+        if (what == "return" and not 2000 < int(subject) <= TODAY.year) or (what == "certificate" and not self.batch_lives):
+            raise Refusal(what="there is no such paper", rule="it must be there", got=subject, do="look again")
+        self.papers.append((what, subject, record))
+        return b"%PDF-1.7 of a test"
+
+    def return_table(self, year: int) -> Table:
+        if year > TODAY.year:
+            raise Refusal(what="there are no figures of this year", rule="it must be over or run", got=str(year), do="look again")
+        return Table(title="Agents", columns=[Column(head="Agent")], rows=[["HFC-236fa"]])
 
     def settings(self) -> Mapping[str, Any]:
         return self.said

@@ -162,9 +162,6 @@ def _facts(shop: Shop, units: Sequence[str]) -> Mapping[str, Sequence[Fact]]:
     """The facts of some units, corrections applied."""
     from pinseal.records.corrections import apply_corrections
     from pinseal.records.record import distinct
+    from pinseal.store.looking import records_of_units
 
-    found = {}
-    for unit in units:
-        kept, _ = distinct(shop.records(unit))
-        found[unit] = apply_corrections(kept)[0]
-    return found
+    return {unit: apply_corrections(distinct(some)[0])[0] for unit, some in records_of_units(shop, units).items()}

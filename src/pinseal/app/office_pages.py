@@ -9,7 +9,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pinseal.app.pages import ShopOffice
+from pinseal.app.office_papers import ShopPapers
 from pinseal.dates import written_for_good
 from pinseal.reasons import Refusal
 from pinseal.web.office_doors import Entered, Offered, Photo
@@ -48,7 +48,7 @@ def _media_type(content: bytes) -> str:
     return next((kind for head, kind in _TYPES if content.startswith(head)), "")
 
 
-class ShopRooms(ShopOffice):
+class ShopRooms(ShopPapers):
     """Answers `web.office_doors.OfficeRooms` for one shop's file."""
 
     app: App

@@ -31,7 +31,7 @@ def notices(app: Any, /, unit: str | None, everything: bool, shop: str | None, a
 
 
 def _say_one(each: Any) -> None:
-    from pinseal.rules.notices import moment_words
+    from pinseal.rules.notices import moment_words, rule_words
 
     case, unit = each.impairment, each.unit
     say(f"{unit.id or unit.serial or unit.uid}  ({unit.site or 'no site'}, {unit.place or 'no place'}): {case.impairments}")
@@ -42,7 +42,7 @@ def _say_one(each: Any) -> None:
         if due.latest != due.earliest and due.latest:
             by += f" or {moment_words(due.latest)}, if holidays do not count"
         told = f", told {moment_words(due.done.at)}" if due.done else ""
-        say(f"  {due.state}: {due.telling.words}; {by}{told} ({due.telling.source.for_people()})")
+        say(f"  {due.state}: {due.telling.words}; {by}{told} ({rule_words(due.telling)})")
 
 
 COMMANDS = {"notices": notices}

@@ -7,7 +7,7 @@ from typing import Any
 
 from pinseal import kinds
 from pinseal.records.unit import UnitState
-from pinseal.rules.notices import NoticeDue, moment_words
+from pinseal.rules.notices import NoticeDue, moment_words, rule_words
 from pinseal.service.impairments import Impairment
 
 _SHAPES = {
@@ -67,5 +67,5 @@ def _clock(due: NoticeDue, found: Impairment) -> dict[str, str]:
         "by": by,
         "or_by": or_by,
         "told": told,
-        "source": due.telling.source.for_people(),
+        "source": rule_words(due.telling),
     }

@@ -14,6 +14,7 @@ from pinseal.web.bench_queue_page import BENCH_WORKS, bench_page
 from pinseal.web.office_bench_page import FIELDS, Typed, agent_page, charge_page, planned
 from pinseal.web.office_common import Sight, answer, not_here, sight
 from pinseal.web.office_doors import OfficeRooms
+from pinseal.web.office_files import file_answer, pdf_answer
 
 _TEXT_MAX = 60
 
@@ -28,6 +29,10 @@ class BenchDesk:
         return [
             Route("/bench", self.queue, name="bench"),
             Route("/bench/agent", self.agent, name="bench-agent"),
+            Route("/bench/agent/{year}.pdf", self.year_paper, name="bench-agent-return"),
+            Route("/bench/agent/{year}.csv", self.year_file, name="bench-agent-return"),
+            Route("/bench/agent/{year}.xlsx", self.year_file, name="bench-agent-return"),
+            Route("/bench/agent/{uid}/certificate.pdf", self.certificate, name="bench-agent-certificate"),
             Route("/bench/charge/{uid}", self.charge, name="bench-charge"),
             Route("/bench/dial/{uid}.svg", self.dial, name="bench-dial"),
         ]
@@ -38,7 +43,32 @@ class BenchDesk:
 
     def agent(self, request: Request) -> Response:
         """Agent by lot."""
-        return answer(agent_page(sight(self.office, request), self.office.agent_lots(), self.office.system()))
+        return answer(agent_page(sight(self.office, request), self.office.agent_lots(), self.office.batches(), self.office.system()))
+
+    def year_paper(self, request: Request) -> Response:
+        """The figures of a year for halogenated agents, as PDF."""
+        year = _year(request)
+        try:
+            return pdf_answer(self.office.paper("return", str(year)), f"agents-{year}")
+        except Refusal as refused:
+            raise not_here() from refused
+
+    def year_file(self, request: Request) -> Response:
+        """The figures of a year, as CSV or a workbook."""
+        year = _year(request)
+        try:
+            table = self.office.return_table(year)
+        except Refusal as refused:
+            raise not_here() from refused
+        return file_answer(request, table, f"agents-{year}", self.office.about())
+
+    def certificate(self, request: Request) -> Response:
+        """The certificate of a batch of recycled agent, as PDF; there is none where something that it says is missing."""
+        uid = request.path_params["uid"]
+        try:
+            return pdf_answer(self.office.paper("certificate", uid), f"certificate-{uid}")
+        except Refusal as refused:
+            raise not_here() from refused
 
     def charge(self, request: Request) -> Response:
         """The charge of one unit today."""
@@ -65,6 +95,13 @@ class BenchDesk:
         if unit is None:
             raise not_here()
         return seen, unit
+
+
+def _year(request: Request) -> int:
+    text = request.path_params["year"]
+    if not (text.isascii() and text.isdigit() and len(text) == 4):
+        raise not_here()
+    return int(text)
 
 
 def _typed(request: Request) -> Typed:

@@ -14,9 +14,11 @@ from pinseal.reasons import Refusal
 from pinseal.records.fold import Unit
 from pinseal.rules.charging import LIMIT_WORDS, SAFETY_WORDS, ChargeAsked, ChargePlan, plan_charge
 from pinseal.service.agent_ledger import Lot, Movement
+from pinseal.service.batches import BatchAccount
 from pinseal.service.charge_of_unit import AtTheBench, absent_facts, charge_asked
 from pinseal.service.workshop import shell_test_date
 from pinseal.sheets.plate import read_plate
+from pinseal.web.batch_rows import batch_row, year_links
 from pinseal.web.date_words import date_words, span_words
 from pinseal.web.office_common import Sight
 from pinseal.web.office_list_views import AgentPage, ChargePage, LotRow, MovementRow
@@ -179,13 +181,15 @@ def _figures(plan: ChargePlan, system: str) -> Iterator[Fact]:
 # -- agent by lot
 
 
-def agent_page(seen: Sight, lots: Sequence[Lot], system: str) -> AgentPage:
-    """The lots with a number first; what has none is told apart, for nobody can trace it."""
+def agent_page(seen: Sight, lots: Sequence[Lot], batches: Sequence[BatchAccount], system: str) -> AgentPage:
+    """The lots with a number first; what has none is told apart, for nobody can trace it. The figures are of this year and the last."""
     rows = [_lot(seen, lot, system) for lot in lots]
     return AgentPage(
         frame=frame(seen.about, title=_("Agent by lot"), here="/bench"),
         lots=tuple(row for row in rows if row.lot),
         unnumbered=tuple(row for row in rows if not row.lot),
+        batches=tuple(batch_row(each, system) for each in batches),
+        years=tuple(year_links(year) for year in (seen.about.today.year, seen.about.today.year - 1)),
     )
 
 

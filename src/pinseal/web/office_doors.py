@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any, Protocol
 
 from pinseal.dates import PartialDate
@@ -19,8 +19,10 @@ from pinseal.records.record import Record
 from pinseal.records.tie import Tie
 from pinseal.rules.leaks import LeakAnswer
 from pinseal.service.agent_ledger import Lot
+from pinseal.service.batches import BatchAccount
 from pinseal.service.books import Books
 from pinseal.service.disagreements import Disagreement
+from pinseal.service.impairments import Impairment
 from pinseal.service.pressure_log_shapes import TestLog
 from pinseal.service.registry import Doubted, ListedInstrument, ListedPerson
 from pinseal.service.search import UnitIndex
@@ -198,6 +200,26 @@ class OfficeRooms(Office, Protocol):
 
     def agent_lots(self) -> Sequence[Lot]:
         """Agent that went into units and out of them, by lot. The same answer may be given again."""
+        ...
+
+    def moment(self) -> datetime:
+        """Now, in the time zone of the shop."""
+        ...
+
+    def impairments(self) -> Sequence[Impairment]:
+        """Every impairment with its clocks as they stand now, the newest first."""
+        ...
+
+    def batches(self) -> Sequence[BatchAccount]:
+        """Every batch of agent with its account up to today."""
+        ...
+
+    def paper(self, what: str, subject: str, record: str = "") -> bytes:
+        """A paper as PDF: `notice` or `condemnation` of a unit, `certificate` of a batch, `return` of a year. Raises `Refusal`."""
+        ...
+
+    def return_table(self, year: int) -> Table:
+        """The figures of a year for halogenated agents. Raises `Refusal` for a year that has none."""
         ...
 
     def settings(self) -> Mapping[str, Any]:

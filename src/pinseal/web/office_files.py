@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from pathlib import Path
 
@@ -26,3 +27,9 @@ def file_answer(request: Request, table: Table, name: str, about: About) -> Resp
         return FileResponse(file, media_type=XLSX, filename=f"{name}.xlsx", background=BackgroundTask(folder.cleanup))
     headers = {"content-disposition": f'attachment; filename="{name}.csv"'}
     return StreamingResponse(csv_lines(table), media_type="text/csv; charset=utf-8", headers=headers)
+
+
+def pdf_answer(content: bytes, name: str) -> Response:
+    """A paper that is shown in the browser, and has a name where it is kept."""
+    plain = re.sub(r"[^A-Za-z0-9-]+", "-", name).strip("-") or "paper"
+    return Response(content, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{plain}.pdf"'})

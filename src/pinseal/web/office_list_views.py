@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pinseal.web.notice_views import ImpairmentRow
 from pinseal.web.office_views import DisagreementRow, Link, SheetRow, UnitHead
 from pinseal.web.office_visit_views import VisitLink
 from pinseal.web.views import Choice, DueRow, Fact, Frame, Paging, TodayPage, Trouble
@@ -200,6 +201,8 @@ class OfficeTodayPage:
     base: TodayPage
     deficiencies: tuple[DeficiencyRow, ...]
     deficiency_count: int
+    impairments: tuple[ImpairmentRow, ...]
+    impairment_count: int
     away: tuple[AwayRow, ...]
     away_count: int
     sheets: tuple[SheetRow, ...]
@@ -333,12 +336,50 @@ class LotRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StretchRow:
+    """One weighing of a batch, held against what should lie in it. `verdict` is a key of `kinds.VERDICTS`."""
+
+    until: str
+    weighed: str
+    verdict: str
+    because: str
+    suspects: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BatchRow:
+    """One batch of agent in the store. `paper_href` is empty where no certificate can be printed."""
+
+    name: str
+    agent: str
+    origin: str
+    lot: str
+    left: str
+    used_up: str
+    tests: tuple[str, ...]
+    stretches: tuple[StretchRow, ...]
+    paper_href: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearLinks:
+    """The figures of a year for the return, as files."""
+
+    year: str
+    href: str
+    csv_href: str
+    xlsx_href: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AgentPage:
     """Agent by lot."""
 
     frame: Frame
     lots: tuple[LotRow, ...]
     unnumbered: tuple[LotRow, ...]
+    batches: tuple[BatchRow, ...]
+    years: tuple[YearLinks, ...]
 
 
 TEMPLATES: dict[type[object], str] = {

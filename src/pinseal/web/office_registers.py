@@ -37,7 +37,7 @@ class RegisterDesk:
 
     def today(self, request: Request) -> Response:
         """The day in the office."""
-        return answer(office_today_page(sight(self.office, request), self.office.disagreements()))
+        return answer(office_today_page(sight(self.office, request), self.office.disagreements(), self.office.impairments()))
 
     def loaners(self, request: Request) -> Response:
         """Who is away, and what stands in."""

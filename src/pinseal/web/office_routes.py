@@ -12,6 +12,7 @@ from pinseal.web import (
     office_bench,
     office_deficiencies,
     office_months,
+    office_notices,
     office_registers,
     office_sheets,
     office_units,
@@ -24,5 +25,6 @@ from pinseal.web.office_doors import OfficeRooms
 def office_routes(office: OfficeRooms) -> list[BaseRoute]:
     """The routes of the office pages."""
     bench = (office_bench, bench_log, bench_supplies, bench_tests, bench_units)
-    rooms = (office_registers, office_deficiencies, office_months, office_units, office_visits, office_sheets, papers_page, *bench)
+    work = (office_deficiencies, office_notices, office_visits, office_sheets, papers_page)
+    rooms = (office_registers, office_months, office_units, *work, *bench)
     return [route for room in rooms for route in room.routes(office)]

@@ -8,6 +8,8 @@ from datetime import timedelta
 from pinseal.catalogue import ngettext
 from pinseal.service.books import Arrival
 from pinseal.service.disagreements import Disagreement
+from pinseal.service.impairments import Impairment
+from pinseal.web.notice_page import impairment_row, seen_impairments
 from pinseal.web.office_common import Sight
 from pinseal.web.office_deficiencies_page import deficiency_row, open_deficiencies
 from pinseal.web.office_disagreements import disagreement_row
@@ -23,9 +25,10 @@ _SHOWN, _ARRIVALS, _UNITS = 5, 8, 3
 _LATELY = timedelta(days=14)
 
 
-def office_today_page(seen: Sight, found: Sequence[Disagreement]) -> OfficeTodayPage:
+def office_today_page(seen: Sight, found: Sequence[Disagreement], impaired: Sequence[Impairment]) -> OfficeTodayPage:
     """The day as this person may see it."""
     base = today_page(seen.about, seen.dues)
+    out_of_order = seen_impairments(seen, impaired)
     wrong, away = open_deficiencies(seen), away_now(seen)
     lines = [line for line in reversed(seen.books.sheets) if seen.sees(line.unit)]
     sheets = [line for line in lines if line.is_open]
@@ -36,6 +39,8 @@ def office_today_page(seen: Sight, found: Sequence[Disagreement]) -> OfficeToday
         base=base,
         deficiencies=tuple(deficiency_row(seen, each) for each in wrong[:_SHOWN]),
         deficiency_count=len(wrong),
+        impairments=tuple(impairment_row(seen, each) for each in out_of_order[:_SHOWN]),
+        impairment_count=len(out_of_order),
         away=tuple(away_row(seen, each) for each in away[:_SHOWN]),
         away_count=len(away),
         sheets=tuple(sheet_row(seen, line) for line in sheets[:_SHOWN]),

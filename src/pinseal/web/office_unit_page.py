@@ -74,6 +74,7 @@ def office_unit_page(
         leak=_leak(leak, uid, system) if leak else None,
         disagreements=rows_of(disagreements(records)),
         settle_href=f"/units/{uid}/settle",
+        condemned_href=f"/units/{uid}/condemned.pdf" if unit.condemned else "",
         settle_trouble=trouble,
         photos=photo_views(records, media, uid),
         photo_form=form,

@@ -87,6 +87,7 @@ class OfficeUnitPage:
     photo_form: PhotoForm | None
     disagreements: tuple[DisagreementRow, ...]
     settle_href: str
+    condemned_href: str
     settle_trouble: str
     papers: tuple[Link, ...]
     site_href: str

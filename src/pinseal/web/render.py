@@ -15,6 +15,7 @@ from pinseal.catalogue import marked
 from pinseal.web import (
     bench_log_views,
     bench_views,
+    notice_views,
     office_list_views,
     office_unit_views,
     office_views,
@@ -61,6 +62,7 @@ TEMPLATES: dict[type[Any], str] = {
     **owner_views.TEMPLATES,
     **bench_log_views.TEMPLATES,
     **bench_views.TEMPLATES,
+    **notice_views.TEMPLATES,
 }
 PLACES = (
     ("/", marked("Today")),
@@ -72,6 +74,7 @@ PLACES = (
 )
 MORE_PLACES = (
     ("/field", marked("Field page")),
+    ("/notices", marked("Notices")),
     ("/loaners", marked("Loaners")),
     ("/instruments", marked("Instruments")),
     ("/import", marked("Import")),

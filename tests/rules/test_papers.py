@@ -42,7 +42,7 @@ def stands(found: Instrument | None, on: str, *packs: str) -> Standing:
         ("test-gauge", ("gb",), "2027-01-15", "no source"),
         ("master-gauge", (NFPA,), "2027-01-15", "8.2.1.5"),
         ("scale", (NFPA, CALIFORNIA, DOT), "2027-01-15", "no source"),
-        ("test-jacket", (DOT,), "2026-01-15", "daily check with a calibrated cylinder"),
+        ("test-jacket", (DOT,), "2026-01-15", "180.205(g)(3), (4)"),
         ("test-jacket", (), "2026-01-15", "no source"),
         ("torque-wrench", (), "2027-01-15", "no source"),
     ],

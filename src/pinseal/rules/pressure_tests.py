@@ -178,7 +178,7 @@ def _rejection_reasons(expansion: Expansion, rejection_m3: Fraction | None, code
         if code == "3HT":
             raise Refusal(
                 what="a 3HT cylinder is judged by its marked rejection elastic expansion too",
-                rule="it is condemned when the elastic expansion exceeds the marked limit (49 CFR 180.205, second-hand)",
+                rule="it is condemned when the elastic expansion exceeds the marked limit (49 CFR 180.205(i)(1)(v), read in a public copy)",
                 got="no rejection elastic expansion",
                 do="type the figure stamped on the cylinder",
             )
@@ -265,6 +265,6 @@ def judge_expansion(
 def retest_pa(test_pa: Fraction) -> Fraction:
     """The pressure of a repeat after the equipment failed [Pa]: 10 % or 100 psi more, whichever is less; at most two repeats.
 
-    Source: 49 CFR 180.205(g), from memory.
+    Source: 49 CFR 180.205(g)(5), public copy as amended to 2010-09-01, for the increase; the number of repeats from memory.
     """
     return test_pa + min(test_pa / 10, 100 * PSI_PA)

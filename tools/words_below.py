@@ -31,6 +31,9 @@ _TABLES = {
     "pinseal.rules.charging": ("SAFETY_WORDS", "LIMIT_WORDS"),
     "pinseal.rules.supplying": ("SUPPLY_SAFETY_WORDS",),
     "pinseal.rules.sentences": ("FACT_HEADINGS",),
+    "pinseal.service.quotes": ("STATES",),
+    "pinseal.rules.price_book": ("SERVICES",),
+    "pinseal.rules.repair_or_replace": ("ANSWERS",),
     "pinseal.rules.visits": ("WHEREABOUTS", "RESULTS", "TODO"),
 }
 _SAID_IN_PROCEDURES = ("title", "do", "why", "proves", "caution", "cautions", "says", "label", "words", "parts", "does_not_apply")

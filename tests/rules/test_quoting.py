@@ -97,7 +97,7 @@ def test_what_has_no_price_is_named_and_never_nothing() -> None:
     assert len(found.lines) == 1
     assert [(each.words, each.reason) for each in found.unpriced] == [
         ("part: gauge", "the price book has no price for part: gauge (10 lb ABC dry chemical)"),
-        ("agent", "how much it is, is not on record"),
+        ("agent", "how much it was is not on record"),
     ]
     assert not found.is_whole
 

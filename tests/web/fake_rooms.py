@@ -29,6 +29,7 @@ from pinseal.service.books import BOOK_KINDS, Books, SheetLine, make_books
 from pinseal.service.disagreements import Disagreement, all_disagreements
 from pinseal.service.impairments import IMPAIRMENT_KINDS, Impairment, impairments
 from pinseal.service.leak_of_unit import leak_answer
+from pinseal.service.price_keeping import PricesHeld
 from pinseal.service.registry import Doubted, ListedInstrument, ListedPerson, listed_instrument, listed_person
 from pinseal.service.search import UnitIndex
 from pinseal.service.sheet_shapes import OpenedSheet
@@ -127,6 +128,23 @@ class FakeRooms(FakeOffice):
 
     def certification(self, unit: str, work: str) -> bytes:
         raise Refusal(what="this shop certifies nothing", rule="a certificate needs a real shop", got=unit, do="see tests/app")
+
+    # -- prices: this shop has none, and a real one is tried in tests/app
+
+    def prices(self) -> PricesHeld:
+        return PricesHeld(on=TODAY, kept=())
+
+    def quotes(self) -> Sequence[Any]:
+        return ()
+
+    def draft_quote(self, site: str, until: Any) -> Any:
+        raise Refusal(what="there are no prices for this day", rule="a quote rests on a price book", got=site, do="see tests/app")
+
+    def invoice_figures(self, site: str, first: Any, last: Any) -> Any:
+        return self.draft_quote(site, last)
+
+    def worth(self, unit: str, years: int) -> Any:
+        return self.draft_quote(unit, None)
 
     # -- sheets
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pinseal.app.office_papers import ShopPapers
+from pinseal.app.price_rooms import ShopPrices
 from pinseal.dates import written_for_good
 from pinseal.reasons import Refusal
 from pinseal.web.office_doors import Entered, Offered, Photo
@@ -48,7 +49,7 @@ def _media_type(content: bytes) -> str:
     return next((kind for head, kind in _TYPES if content.startswith(head)), "")
 
 
-class ShopRooms(ShopPapers):
+class ShopRooms(ShopPrices, ShopPapers):
     """Answers `web.office_doors.OfficeRooms` for one shop's file."""
 
     app: App

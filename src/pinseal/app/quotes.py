@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,39 +15,15 @@ from pinseal.reasons import Refusal
 if TYPE_CHECKING:
     from pinseal.documents.paper import Paper
     from pinseal.documents.tables import Table
-    from pinseal.records.quotes import KeptPrices, KeptQuote
+    from pinseal.records.quotes import KeptQuote
     from pinseal.rules.price_book import PriceBook
     from pinseal.rules.quoting import Figures
     from pinseal.service.books import Books
     from pinseal.service.office import Writer
-    from pinseal.service.quotes import Answered, QuoteOfSite
+    from pinseal.service.price_keeping import PricesHeld
+    from pinseal.service.quotes import Answered, InvoiceFigures, QuoteOfSite
     from pinseal.service.unit_costs import UnitAnswer
     from pinseal.store import Settings, Shop
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PricesHeld:
-    """Every book that is kept, and the one in force on the day asked, with what it says in plain values."""
-
-    on: date
-    kept: Sequence[KeptPrices]
-    holds: KeptPrices | None = None
-    book: PriceBook | None = None
-    said: Mapping[str, Any] | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InvoiceFigures:
-    """What was done at a site from a first to a last day, in figures."""
-
-    site: str
-    first: date
-    last: date
-    figures: Figures
-
-    def as_json(self) -> dict[str, Any]:
-        days = {"first": self.first.isoformat(), "last": self.last.isoformat()}
-        return {"site": self.site, **days, **self.figures.as_json()}
 
 
 class Quotes(Papers):
@@ -86,7 +61,7 @@ class Quotes(Papers):
 
     def _prices(self, shop: Shop, on: date) -> PricesHeld:
         from pinseal.records.quotes import fold_prices, in_force
-        from pinseal.service.price_keeping import load_prices
+        from pinseal.service.price_keeping import PricesHeld, load_prices
         from pinseal.store.looking import records_of_kinds
 
         veils = shop.veils()
@@ -206,6 +181,7 @@ class Quotes(Papers):
         from pinseal.records.fold import fold
         from pinseal.rules.quoting import figures
         from pinseal.service.done_work import Days, done_work, kinds_of_work
+        from pinseal.service.quotes import InvoiceFigures
         from pinseal.store.looking import records_of_kinds, records_of_units
 
         last = last or first

@@ -159,6 +159,8 @@ class Serving(Importing):
     def _make_demo(self, path: Path, demo: Demo) -> None:
         """The list as it was handed over, then twelve years of deeds, as if they had been typed in on the demo's day."""
         from pinseal.dates import PartialDate
+        from pinseal.service.office import Writer
+        from pinseal.service.price_keeping import keep_prices
         from pinseal.store import Shop, read_settings
 
         then = _Then(demo.received)
@@ -173,6 +175,8 @@ class Serving(Importing):
             self._write_deeds(shop, demo)
             for name, text in demo.withdrawals:
                 shop.add_withdrawals(text, name=name, person=DEMO_MAKER, received=demo.received)
+            writer = Writer(device="demo", person=DEMO_MAKER, now=demo.received, new_uid=self._new_uid)
+            keep_prices(shop, writer, demo.prices, name="the demo's prices", day=PartialDate.of(demo.day))
 
     def _write_deeds(self, shop: Shop, demo: Demo) -> None:
         from pinseal.records.record import Draft

@@ -134,13 +134,15 @@ def _answer(ctx: click.Context, /, quote: str, agreed: bool, declined: bool, lin
 
 
 def _tell(found: Any, as_json: bool) -> None:
+    from pinseal.service.quotes import line_words
+
     if as_json:
         print_json(found.as_json())
         return
     say(f"{found.kept.number}, {found.site}, {found.on.isoformat()}: {found.state()}")
     say_figures(found.figures)
     for each in found.kept.answers:
-        lines = f"lines {', '.join(sorted(each.lines, key=int))}" if each.lines else "all lines"
+        lines = f"lines {line_words(each.lines)}" if each.lines else "all lines"
         say(f"{each.by} {each.answer} {lines}, {each.at.isoformat(timespec='minutes')}" + (f": {each.reason}" if each.reason else ""))
 
 

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from random import Random
+from typing import Any
 
 from pinseal.dates import PartialDate
 from pinseal.demo import town
@@ -21,6 +22,7 @@ from pinseal.demo.joined import take_over_museum, take_over_ship
 from pinseal.demo.loaners import keep_loaners
 from pinseal.demo.paper import ANSWERS, REGISTER_NAME, ListedRow, write_list
 from pinseal.demo.people import keep_people
+from pinseal.demo.prices import BOOK
 from pinseal.demo.stories import tell_stories
 from pinseal.demo.withdrawn import LISTS
 from pinseal.records.record import uuid7
@@ -52,9 +54,10 @@ class DemoDeed:
 class Demo:
     """The invented shop.
 
-    `register_bytes` is the list to import with `answers`, as on `taken_over`; then come `deeds` in order, and
-    `withdrawals` (name and TOML of each list of withdrawn units). `day` is the day on which the demo is looked at and
-    `received` a moment on it at which all of it is taken in. `listed` says what each unit of the list was meant to say.
+    `register_bytes` is the list to import with `answers`, as on `taken_over`; then come `deeds` in order,
+    `withdrawals` (name and TOML of each list of withdrawn units) and `prices`, the price book. `day` is the day on which the
+    demo is looked at and `received` a moment on it at which all of it is taken in. `listed` says what each unit of the list
+    was meant to say.
     """
 
     shop_name: str
@@ -69,6 +72,7 @@ class Demo:
     listed: tuple[ListedRow, ...]
     deeds: tuple[DemoDeed, ...]
     withdrawals: tuple[tuple[str, str], ...]
+    prices: Mapping[str, Any]
 
 
 def build() -> Demo:
@@ -109,6 +113,7 @@ def build() -> Demo:
         listed=listed,
         deeds=_with_uids(rng, book.deeds),
         withdrawals=tuple((each.name, each.toml()) for each in LISTS),
+        prices=BOOK,
     )
 
 

@@ -256,7 +256,7 @@ def _line(book: PriceBook, item: Item, site: str, cover: str) -> Line | Unpriced
     if isinstance(entry, NoPrice):
         return Unpriced(words=words, reason=entry.why, **about)
     if item.quantity is None:
-        return Unpriced(words=words, reason="how much it is, is not on record", **about)
+        return Unpriced(words=words, reason="how much it was is not on record", **about)
     amount = _amount(book, entry, item.quantity)
     if amount is None:
         reason = f"price {entry.id} is by {entry.per}, but {item.quantity.text} is no {_DIMENSIONS.get(entry.per, 'count')}"

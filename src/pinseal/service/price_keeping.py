@@ -6,7 +6,8 @@ import csv
 import io
 import json
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any, Protocol
 
 from pinseal.dates import PartialDate
@@ -18,6 +19,17 @@ from pinseal.rules.price_book import ENTRY_KEYS, TERM_KEYS, PriceBook, parse_tom
 from pinseal.service.office import Writer
 
 _BYTES_MAX = 4_000_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PricesHeld:
+    """Every book that is kept, and the one in force on the day asked, with what it says in plain values."""
+
+    on: date
+    kept: Sequence[KeptPrices]
+    holds: KeptPrices | None = None
+    book: PriceBook | None = None
+    said: Mapping[str, Any] | None = None
 
 
 class PriceKeeper(Protocol):

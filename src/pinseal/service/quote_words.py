@@ -11,7 +11,7 @@ from pinseal.money import Money, total
 from pinseal.records.quotes import LinesAnswer
 from pinseal.rules.price_book import percent_words
 from pinseal.rules.quoting import Figures, Line, Unpriced
-from pinseal.service.quotes import QuoteOfSite
+from pinseal.service.quotes import QuoteOfSite, line_words
 
 ACCOUNT_HEADS = (
     "line", "site", "day", "unit", "place", "work", "quantity", "price", "per", "amount", "currency", "included in", "why", "source",
@@ -127,7 +127,7 @@ def _sums(found: Figures) -> list[list[str]]:
 
 
 def _answer_words(each: LinesAnswer) -> str:
-    lines = "all lines" if not each.lines else f"lines {', '.join(sorted(each.lines, key=int))}"
+    lines = "all lines" if not each.lines else f"lines {line_words(each.lines)}"
     why = f": {each.reason}" if each.reason else ""
     return f"{each.by} {each.answer} ({lines}) on {PartialDate.of(each.at.date()).for_people()} at {each.at:%H:%M}{why}"
 

@@ -20,6 +20,14 @@ from pinseal.service.books import Books
 from pinseal.service.office import Writer
 
 _FORM = 1  # of the kept file
+# How far a quote is on its way.
+STATES: Mapping[str, str] = {
+    "draft": "a draft, not kept",
+    "open": "no answer yet",
+    "agreed": "agreed",
+    "partly agreed": "partly agreed",
+    "declined": "declined",
+}
 
 
 class QuoteKeeper(Protocol):
@@ -45,7 +53,7 @@ class QuoteOfSite:
         return found.answer if found else ""
 
     def state(self) -> str:
-        """draft, open, agreed, declined, partly agreed, or ran out."""
+        """A key of `STATES`."""
         if self.kept is None:
             return "draft"
         said = Counter(self.answer_of(line) for line in self.figures.lines)
@@ -78,6 +86,35 @@ class QuoteOfSite:
 def _answer_json(each: Any) -> dict[str, Any]:
     lines = sorted(each.lines, key=lambda line: (len(line), line)) if each.lines else ALL
     return {"lines": lines, "answer": each.answer, "by": each.by, "at": each.at.isoformat(), "reason": each.reason, "record": each.record}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InvoiceFigures:
+    """What was done at a site from a first to a last day, in figures."""
+
+    site: str
+    first: date
+    last: date
+    figures: Figures
+
+    def as_json(self) -> dict[str, Any]:
+        days = {"first": self.first.isoformat(), "last": self.last.isoformat()}
+        return {"site": self.site, **days, **self.figures.as_json()}
+
+
+def line_words(lines: Iterable[str]) -> str:
+    """Numbers of lines, those that follow one another as a span.
+
+    >>> line_words(["1", "4", "3", "7", "5"])
+    '1, 3–5, 7'
+    """
+    spans: list[list[int]] = []
+    for number in sorted(int(line) for line in lines):
+        if spans and number == spans[-1][-1] + 1:
+            spans[-1] = [spans[-1][0], number]
+        else:
+            spans.append([number])
+    return ", ".join("–".join(str(number) for number in span) for span in spans)
 
 
 def next_number(kept: Iterable[KeptQuote], on: date) -> str:

@@ -30,6 +30,7 @@ from pinseal.service.sheet_shapes import OpenedSheet
 from pinseal.service.visits import Visit
 from pinseal.sheets.entries import Entry
 from pinseal.web.doors import Office
+from pinseal.web.price_doors import PriceRooms
 
 # Number, person, day received, and the entry.
 Entered = tuple[int, str, date, Mapping[str, Any]]
@@ -83,7 +84,7 @@ class SheetOfTests(Protocol):
     def table(self) -> Table: ...
 
 
-class OfficeRooms(Office, Protocol):
+class OfficeRooms(Office, PriceRooms, Protocol):
     """The shop as the office pages need it."""
 
     def books(self) -> Books:

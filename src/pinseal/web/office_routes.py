@@ -18,6 +18,7 @@ from pinseal.web import (
     office_units,
     office_visits,
     papers_page,
+    quotes_desk,
 )
 from pinseal.web.office_doors import OfficeRooms
 
@@ -25,6 +26,6 @@ from pinseal.web.office_doors import OfficeRooms
 def office_routes(office: OfficeRooms) -> list[BaseRoute]:
     """The routes of the office pages."""
     bench = (office_bench, bench_log, bench_supplies, bench_tests, bench_units)
-    work = (office_deficiencies, office_notices, office_visits, office_sheets, papers_page)
+    work = (office_deficiencies, office_notices, office_visits, quotes_desk, office_sheets, papers_page)
     rooms = (office_registers, office_months, office_units, *work, *bench)
     return [route for room in rooms for route in room.routes(office)]

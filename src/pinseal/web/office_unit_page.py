@@ -59,6 +59,7 @@ def office_unit_page(
         frame=replace(base.frame, here="/sites"),
         base=base,
         sheet_href=f"/units/{uid}/sheet" if may_work and not unit.state.removed and not unit.state.placeholder else "",
+        worth_href=f"/units/{uid}/worth" if seen.prices and not unit.state.removed and not unit.state.placeholder else "",
         share_href=f"/units/{uid}/share" if records else "",
         next_job=", ".join(_(duty_words(work)) for work in works),
         next_because=_next_because(base),

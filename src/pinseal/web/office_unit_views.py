@@ -73,6 +73,7 @@ class OfficeUnitPage:
     base: UnitPage
     sheet_href: str
     share_href: str
+    worth_href: str
     next_job: str
     next_because: str
     open_sheets: tuple[Link, ...]
@@ -141,6 +142,7 @@ class SitePage:
     groups: tuple[tuple[str, tuple[UnitRow, ...]], ...]
     paging: Paging
     visits: tuple[VisitLink, ...] = ()
+    quote_href: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,7 +20,7 @@ from pinseal.service.disagreements import disagreements
 from pinseal.web.account import AUTHORITY, OWNER
 from pinseal.web.asked import read_page
 from pinseal.web.guards import FIELD_PAGE
-from pinseal.web.office_common import account_of, answer, form_of, not_here, one, person_of, reach_of, see_other, sight
+from pinseal.web.office_common import account_of, answer, form_of, is_staff, not_here, one, person_of, reach_of, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_files import file_answer
 from pinseal.web.office_photos import PhotoDesk
@@ -29,6 +29,7 @@ from pinseal.web.office_sites_page import search_page, site_page, sites_page
 from pinseal.web.office_tables import inventory_table
 from pinseal.web.office_unit_page import office_unit_page
 from pinseal.web.office_visit_page import visits_of
+from pinseal.web.quote_pages import draft_href
 from pinseal.web.refusals import in_sentences
 from pinseal.web.views import Trouble
 
@@ -131,7 +132,8 @@ class UnitDesk:
         page = site_page(seen, site, read_page(request.query_params.get("page", ""), []), everything=request.query_params.get("all") == "1")
         if page is None:
             raise not_here()
-        return answer(replace(page, visits=visits_of(seen, site=site)))
+        quote_href = draft_href(site) if is_staff(request) else ""
+        return answer(replace(page, visits=visits_of(seen, site=site), quote_href=quote_href))
 
     def inventory(self, request: Request) -> Response:
         """The units of one site as a file; of every site where none is named."""

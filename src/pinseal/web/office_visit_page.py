@@ -71,6 +71,7 @@ def visit_page(seen: Sight, report: ReportOfVisit) -> VisitPage:
         records=len(tie.lines),
         hash=tuple(hash_groups(tie.hash)),
         pdf_href=hrefs["/visit.pdf"],
+        invoice_href=visit_href(asked.site, asked.first, asked.last, path="/invoice-figures"),
         json_href=hrefs["/visit.json"],
         proof_href=hrefs["/visit-proof.html"],
     )

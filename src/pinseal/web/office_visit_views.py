@@ -82,6 +82,7 @@ class VisitPage:
     pdf_href: str
     json_href: str
     proof_href: str
+    invoice_href: str
 
 
 TEMPLATES: dict[type[object], str] = {VisitPage: "office_visit.html"}

@@ -22,6 +22,7 @@ from pinseal.web import (
     office_visit_views,
     owner_views,
     people_views,
+    quote_views,
     share_views,
     trust_views,
     unsent_views,
@@ -61,6 +62,7 @@ TEMPLATES: dict[type[Any], str] = {
     **office_visit_views.TEMPLATES,
     **owner_views.TEMPLATES,
     **bench_log_views.TEMPLATES,
+    **quote_views.TEMPLATES,
     **bench_views.TEMPLATES,
     **notice_views.TEMPLATES,
 }
@@ -75,6 +77,8 @@ PLACES = (
 MORE_PLACES = (
     ("/field", marked("Field page")),
     ("/notices", marked("Notices")),
+    ("/quotes", marked("Quotes")),
+    ("/prices", marked("Price book")),
     ("/loaners", marked("Loaners")),
     ("/instruments", marked("Instruments")),
     ("/import", marked("Import")),

@@ -37,6 +37,16 @@ RIGHTS: dict[str, frozenset[str]] = {
     "dues-month": EVERY_ROLE,
     "dues-file": EVERY_ROLE,
     "site-file": EVERY_ROLE,
+    "prices": STAFF,
+    "quotes": FIELD,  # an owner those of their own sites; an authority sees no price
+    "quote": FIELD,
+    "quote-file": FIELD,
+    "quote-answer": FIELD,
+    "quote-draft": STAFF,
+    "quote-keep": STAFF,
+    "invoice-figures": STAFF,
+    "invoice-file": STAFF,
+    "unit-worth": FIELD,
     "visit": EVERY_ROLE,  # whoever may see the site
     "visit-file": EVERY_ROLE,
     "owner-file": EVERY_ROLE,  # an owner only of their own sites

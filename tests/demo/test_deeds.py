@@ -17,6 +17,7 @@ from pinseal.demo import Demo, build, town
 from pinseal.records.batch_kinds import BATCH_KINDS
 from pinseal.records.bottle_kinds import BOTTLE_KINDS
 from pinseal.records.job_kinds import JOB_KINDS
+from pinseal.records.quote_kinds import QUOTE_KINDS
 from pinseal.records.record import canonical, check_uid
 from pinseal.records.record_kinds import KINDS, check_record
 from pinseal.records.register_kinds import REGISTER_KINDS
@@ -72,7 +73,7 @@ def test_every_deed_is_a_record_that_can_be_kept() -> None:
 
 def test_every_kind_of_deed_that_a_shop_writes_by_hand_occurs() -> None:
     kinds = Counter(deed.kind for deed in demo().deeds)
-    by_sheet_or_register = {kind.code for kind in (*JOB_KINDS, *REGISTER_KINDS, *BOTTLE_KINDS, *BATCH_KINDS)}
+    by_sheet_or_register = {kind.code for kind in (*JOB_KINDS, *REGISTER_KINDS, *BOTTLE_KINDS, *BATCH_KINDS, *QUOTE_KINDS)}
     assert set(KINDS) - set(kinds) - by_sheet_or_register == {"sold-and-tagged", "matched"}
     assert kinds["maintained"] > 6_000
 

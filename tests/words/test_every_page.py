@@ -14,6 +14,7 @@ from starlette.testclient import TestClient
 
 from pinseal import catalogue
 from pinseal.app import App
+from pinseal.demo.prices import BOOK
 from pinseal.standards import held_packs
 from pinseal.store import Shop
 
@@ -83,6 +84,8 @@ def _data(path: Path) -> list[str]:
         for paper in (paper for person in people for paper in person.papers):
             found |= {text for text in (paper.paper, paper.class_, paper.number, paper.issued_by, paper.jurisdiction) if text}
             found |= {paper.ended.reason} if paper.ended else set()
+    # The shop's own names and words of its prices.
+    found |= {BOOK["title"], BOOK["tax_name"], *(each[key] for each in BOOK["price"] for key in ("id", "words") if key in each)}
     found |= {text[:1].upper() + text[1:] for text in found}
     return sorted((text for text in found if len(text) > 1), key=len, reverse=True)
 

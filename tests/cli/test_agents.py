@@ -156,9 +156,10 @@ def test_a_drum_that_nobody_weighed_cannot_show_a_loss(shop, tmp_path):
 def test_an_entry_without_a_mass_is_named(shop, tmp_path):
     a_year(shop)
     shop("record", "recharged", "H-3", "--on", "2026-05-01", "--agent", AGENT, "--container", "D-1")
-    said, _ = figures(shop, tmp_path)
+    said, lines = figures(shop, tmp_path)
     assert said["agents"][0]["verdict"] == "unknown"
     assert [each["words"] for each in said["agents"][0]["misfits"]] == ["it has no mass that can be read"]
+    assert (lines["charged-service"], lines["charged-unsaid"], lines["lost"]) == (18 - 9, None, None)
 
 
 def test_virgin_agent_for_service_and_agent_thrown_away_stand_against_a_rule(shop, tmp_path):
@@ -284,7 +285,7 @@ def test_the_list_says_what_should_be_there_and_what_the_scale_said(shop):
     assert "weighed 20 Nov 2026: 11.90 lb, closes: 0.10 lb short" in said
 
 
-@pytest.mark.parametrize("name", ["Ærøskøbing " * 18, "消防站", "مستودع النفط", "#strong[x] *b* $y$ \\ @z"])
+@pytest.mark.parametrize("name", ["Ærøskøbing " * 18, "消防站", "مستودع النفط", "#strong[x] *b* $y$ \\ @z", "x" * 120])
 def test_names_of_any_kind_stay_on_the_page(shop, tmp_path, name):
     store(shop)
     shop("agents", "recover", name.strip()[:190], "--agent", AGENT, "--lot", name.strip(), "--came-from", name.strip(), "--mass", "9 lb")
@@ -292,5 +293,16 @@ def test_names_of_any_kind_stay_on_the_page(shop, tmp_path, name):
     shop("agents", "certify", name.strip()[:190], "--certificate", "C", "--recycler", name.strip(), "--mass", "9 lb")
     shop("print", "certificate", name.strip()[:190], "--out", str(tmp_path / "c.pdf"))
     for page in pypdfium2.PdfDocument(tmp_path / "c.pdf"):
+        text = page.get_textpage()
+        assert max(text.get_charbox(each)[2] for each in range(text.count_chars())) < page.get_width() - 40
+
+
+@pytest.mark.parametrize("name", ["消防站" * 40, "x" * 190])
+def test_what_does_not_fit_stays_on_the_page_whatever_it_is_called(shop, tmp_path, name):
+    shop("agents", "add", name, "--agent", AGENT, "--mass", "50 lb", "--origin", "virgin", "--on", "2025-12-01")
+    shop("agents", "weigh", name, "--mass", "10 lb", "--on", "2026-11-20")
+    charge(shop, "H-1", "9 lb", on="2026-04-02", drum="nobody knows")
+    figures(shop, tmp_path)
+    for page in pypdfium2.PdfDocument(tmp_path / "r.pdf"):
         text = page.get_textpage()
         assert max(text.get_charbox(each)[2] for each in range(text.count_chars())) < page.get_width() - 40

@@ -153,7 +153,7 @@ def test_a_shell_that_was_not_condemned_gets_no_notice(shop, unit):
     assert ("no shell of this unit was condemned" if unit == "PC-9" else "no such unit") in said
 
 
-@pytest.mark.parametrize("name", ["Ærøskøbing " * 18, "消防站", "مستودع النفط", "#strong[x] *b* $y$ \\ @z"])
+@pytest.mark.parametrize("name", ["Ærøskøbing " * 18, "消防站", "مستودع النفط", "#strong[x] *b* $y$ \\ @z", "9-" * 40, "x" * 120])
 def test_words_of_any_kind_stay_on_the_page(shop, tmp_path, name):
     condemn(shop, reason=name.strip(), told=name.strip())
     out, _, _ = printed(shop, tmp_path)

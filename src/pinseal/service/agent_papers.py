@@ -130,7 +130,7 @@ def return_data(found: YearReturn, names: Mapping[str, str], system: str) -> dic
         "lines": [
             {"label": label, "sum": code in ("left", "lost"), "masses": [_cell(each, code, system) for each in found.agents]}
             for code, (label, _) in LINES.items()
-            if code in ("start", "left", "lost") or any(each.lines[code] for each in found.agents)
+            if code in ("start", "left", "lost") or any(each.lines[code] != 0 for each in found.agents)
         ],
         "agents": [_agent_data(each, names, system) for each in found.agents],
         "words": {
@@ -160,12 +160,15 @@ def _scale_words(found: YearReturn, system: str) -> str:
 
 
 def _agent_data(each: AgentYear, names: Mapping[str, str], system: str) -> dict[str, Any]:
-    doubt = f"within {for_people(float(each.balance.uncertainty_kg), 'mass', system=system, digits=_DIGITS)}" if each.balance else ""
+    lost = ""
+    if each.balance:
+        doubt = for_people(float(each.balance.uncertainty_kg), "mass", system=system, digits=_DIGITS)
+        lost = f", {lost_words(each.lines['lost'], system)}, known to within {doubt}"
     return {
         "label": kinds.AGENTS[each.agent].label,
         "shape": _SHAPES[each.verdict],
         "state": VERDICTS[each.verdict],
-        "lost": f"{lost_words(each.lines['lost'], system)} {doubt}".strip(),
+        "lost": lost,
         "because": list(each.balance.because) if each.balance else [f"{text[0].upper()}{text[1:]}." for text in each.why],
         "misfits": [
             [misfit.done.for_people(), " · ".join(part for part in (names.get(misfit.unit, ""), misfit.batch) if part) or "-",

@@ -183,7 +183,7 @@ def _agent_year(
     _add_units(lines, this_year, facts)
     misfits = tuple(sorted((*_misfits(given, this_year, year), *_of_accounts(accounts, year)), key=lambda each: each.done.latest))
     why = tuple(_why_unknown(lines, starts, this_year, accounts, year, scale))
-    lines["lost"] = None if lines["start"] is None or lines["left"] is None else _lost(lines)
+    lines["lost"] = None if any(lines[code] is None for code, (_, sign) in LINES.items() if sign) else _lost(lines)
     balance = None
     if not why and lines["lost"] is not None and scale.kg is not None:
         balance = judge_short(short_kg=lines["lost"], weighings=_weighings(this_year, accounts, starts, year), scale_kg=scale.kg)
@@ -206,7 +206,9 @@ def _lost(lines: Mapping[str, Fraction | None]) -> Fraction:
 
 
 def _raise(lines: dict[str, Fraction | None], code: str, kg: Fraction | None) -> None:
-    lines[code] = (lines[code] or Fraction(0)) + (kg or 0)
+    """Add to a line; one entry without a mass leaves it unknown."""
+    known = lines[code]
+    lines[code] = None if known is None or kg is None else known + kg
 
 
 def _add_store(lines: dict[str, Fraction | None], batches: Sequence[AgentBatch], year: int) -> None:
@@ -249,19 +251,18 @@ def _weighings(moved: Sequence[Movement], accounts: Sequence[BatchAccount], star
 
 
 def _misfits(given: Assigned, moved: Sequence[Movement], year: int) -> list[Misfit]:
-    found = [
-        Misfit(
-            record=each.record,
-            done=each.done,
-            unit=each.unit,
-            words=f"{'charged into a unit' if each.into else 'recovered from a unit'}, and belongs to no batch: {why}",
-        )
-        for each, why in given.loose
-        if each.done.year == year
-    ]
+    """Movements of units that belong to no batch, or have no mass; each once, with all that is wrong with it."""
+    loose = {each.record: why for each, why in given.loose if each.done.year == year}
+    found = []
     for each in moved:
+        words = []
+        if each.record in loose:
+            deed = "charged into a unit" if each.into else "recovered from a unit"
+            words.append(f"{deed}, and belongs to no batch: {loose[each.record]}")
         if each.mass_kg is None:
-            found.append(Misfit(record=each.record, done=each.done, unit=each.unit, words="it has no mass that can be read"))
+            words.append("it has no mass that can be read")
+        if words:
+            found.append(Misfit(record=each.record, done=each.done, unit=each.unit, words="; ".join(words)))
     return found
 
 
@@ -305,7 +306,7 @@ def _why_unknown(
         why.append("no batch of this agent is on record, so there is no stock to hold the entries against")
     unweighed = sum(each.mass_kg is None for each in moved)
     if unweighed:
-        why.append(f"{unweighed} entr{'y' if unweighed == 1 else 'ies'} of units have no mass")
+        why.append(f"{unweighed} entr{'y of a unit has' if unweighed == 1 else 'ies of units have'} no mass")
     by_book = [each.batch.id for each in accounts if _by_book(each, year)]
     if by_book:
         why.append(f"nobody weighed what is left of {', '.join(by_book)} after its last entry of the year: a loss of it cannot be seen")

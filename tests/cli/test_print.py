@@ -270,7 +270,7 @@ def test_the_tag_that_is_printed_ahead_says_what_the_closed_sheet_says(pinseal: 
         answer = "on" if step == "service-tag" else "back"
         sheet, _ = app.enter(shop, sheet, Entry(kind="step", subject=step, said={"answer": answer}), person="Ida Quill")
     app.close_sheet(shop, sheet, person="Ida Quill", writer="bench")
-    after = pinseal("print", "tag", "PC-9", "--out", "b.pdf", "--json").json["marks"][0]
+    after = pinseal("print", "tag", "PC-9", "--sheet", sheet.uid, "--out", "b.pdf", "--json").json["marks"][0]
     changed = {"sheet_is_open", "doubts"}
     assert {k: v for k, v in ahead.items() if k not in changed} == {k: v for k, v in after.items() if k not in changed}
     assert not after["sheet_is_open"]

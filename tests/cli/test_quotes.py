@@ -153,6 +153,7 @@ def test_a_deficiency_is_quoted_by_the_book_and_agreed_to_with_the_quote(shop: S
     assert line["amount_minor"] == 27_50
     answered = shop.json("quotes", "answer", "26-0001", "--agreed", "--lines", line["number"], "--by", "Merrin Oakshaw")
     assert answered["state"] == "partly agreed"
+    assert answered["agreed_minor"] == 27_50
     assert answered["answers"][0]["by"] == "Merrin Oakshaw"
     assert answered["answers"][0]["at"] == "2026-11-28T12:00:00-06:00"
     history = shop.json("history", "PC-2")["records"]
@@ -292,14 +293,17 @@ def test_the_csv_for_the_accounts_adds_up_to_the_paper(shop: Shop) -> None:
 
 def test_the_papers_say_what_they_rest_on(shop: Shop) -> None:
     out = shop.folder / "quote.pdf"
+    shop.ask("settings", "--owner-of", f"{SITE}=Pier Company; 1 Long Quay")
     shop.ask("print", "quote", SITE, "--keep", "--valid-until", "2026-12-31", "--out", str(out))
     text = text_of(out)
     for words in ("Quote for Pier Café", "quote 26-0001", "holds until 31 Dec 2026", "155.13 USD", "sales tax, 6.25 %", "Quay Works",
-                  "Kitchen door", "price H-LOW", "Example prices (invented)", "Licensed practice", "Agreed for the owner"):  # fmt: skip
+                  "Kitchen door", "price H-LOW", "Example prices (invented)", "Licensed practice", "Agreed for the owner",
+                  "For Pier Company, 1 Long Quay"):  # fmt: skip
         assert words in text
     shop.ask("quotes", "answer", "26-0001", "--agreed", "--by", "Merrin Oakshaw")
     shop.ask("print", "quote", "--quote", "26-0001", "--out", str(out))
     assert "Merrin Oakshaw agreed (all lines) on 28 Nov 2026 at 12:00" in text_of(out)
+    assert "come to 146.00 USD, before sales tax" in text_of(out)
     with pikepdf.open(out) as pdf, pdf.open_metadata() as about:
         assert about["pdfaid:part"] == "2"
         assert "/StructTreeRoot" in pdf.Root

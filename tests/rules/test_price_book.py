@@ -52,6 +52,13 @@ def test_a_book_that_cannot_be_right_is_refused_in_words(change: dict, words: st
         read_book(said(**change), name="prices.toml")
 
 
+@pytest.mark.parametrize(("key", "text"), [("price", "ten"), ("over", "ten")])
+def test_what_cannot_be_read_in_an_entry_is_refused_with_its_name(key: str, text: str) -> None:
+    entry = {"id": "M-7", "service": "maintenance", "price": "1", key: text}
+    with pytest.raises(Refusal, match=r"prices\.toml, price M-7: this is not"):
+        read_book(said(price=[entry]), name="prices.toml")
+
+
 def test_a_broken_toml_is_refused_with_its_name() -> None:
     with pytest.raises(Refusal, match=r"prices\.toml: not readable"):
         parse_toml("title = ", name="prices.toml")

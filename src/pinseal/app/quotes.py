@@ -262,7 +262,8 @@ class Quotes(Papers):
         from pinseal.documents.paper import Paper
 
         packs = [f"packs {', '.join(settings.packs)}"] if settings.packs else []
-        title, right = data.pop("title"), data.pop("right")
+        title, right, owner = data.pop("title"), data.pop("right"), settings.owner_at(site)
+        data["owner"] = f"For {owner}" if owner else ""
         head = self._head(settings, title=title, kind=kind, form=settings.form_at(site) or "", right=right, foot=[*foot, *packs])
         return Paper(template="quote", head=head, data=data)
 

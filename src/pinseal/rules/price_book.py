@@ -126,7 +126,7 @@ def read_book(said: Mapping[str, Any], *, name: str) -> PriceBook:
                 f"{key} is not said", rule="every term of a price book is said, none is taken for granted", got="nothing", do=f"add {key}"
             )
     currency = check_currency(place.text(said, "currency"))
-    entries = tuple(_entry(each, number, currency, name) for number, each in enumerate(place.tables(said, "price"), start=1))
+    entries = tuple(_placed_entry(each, number, currency, name) for number, each in enumerate(place.tables(said, "price"), start=1))
     _check_entries(entries, place)
     includes, goes_with = (_table(place, said, key) for key in ("includes", "goes_with"))
     _check_no_circle(place, includes)
@@ -201,6 +201,17 @@ def _check_no_circle(place: Place, includes: Mapping[str, tuple[str, ...]]) -> N
 
     for service in includes:
         reach(service, ())
+
+
+def _placed_entry(said: Mapping[str, Any], number: int, currency: str, name: str) -> PriceEntry:
+    """An entry. A refusal of its amount or its size names the entry too: a book has many."""
+    try:
+        return _entry(said, number, currency, name)
+    except Refusal as refused:
+        if refused.what.startswith(name):
+            raise
+        what = f"{name}, price {said.get('id') or number}: {refused.what}"
+        raise Refusal(what=what, rule=refused.rule, got=refused.got, do=refused.do) from refused
 
 
 def _entry(said: Mapping[str, Any], number: int, currency: str, name: str) -> PriceEntry:

@@ -37,7 +37,7 @@ def quote_data(quote: QuoteOfSite) -> dict[str, Any]:
         "right": right,
         "lead": f"Work that is due on {PartialDate.of(quote.on).for_people()}{until}, and deficiencies that stand open.",
         **_figures_data(found, [quote.answer_of(line) for line in found.lines] if kept and kept.answers else None),
-        "answers": [_answer_words(each) for each in kept.answers] if kept else [],
+        "answers": [*(_answer_words(each) for each in kept.answers), _agreed_words(quote)] if kept and kept.answers else [],
         "signatures": [] if kept and kept.answers else ["Agreed for the owner: name, date, signature", "For the shop: name, date"],
     }
 
@@ -130,6 +130,11 @@ def _answer_words(each: LinesAnswer) -> str:
     lines = "all lines" if not each.lines else f"lines {line_words(each.lines)}"
     why = f": {each.reason}" if each.reason else ""
     return f"{each.by} {each.answer} ({lines}) on {PartialDate.of(each.at.date()).for_people()} at {each.at:%H:%M}{why}"
+
+
+def _agreed_words(quote: QuoteOfSite) -> str:
+    """What the agreed lines come to; a minimum of a visit counts with its own line alone."""
+    return f"The lines that are agreed come to {quote.agreed}, before {quote.figures.tax_name}."
 
 
 def account_rows(found: Figures, *, site: str, day: str, paper: str) -> Iterator[tuple[Any, ...]]:

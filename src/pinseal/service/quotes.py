@@ -79,6 +79,7 @@ class QuoteOfSite:
             "number": kept.number if kept else None,
             "valid_until": kept.valid_until.isoformat() if kept and kept.valid_until else None,
             **self.figures.as_json(),
+            "agreed_minor": self.agreed.minor,
             "answers": [_answer_json(each) for each in kept.answers] if kept else [],
         }
 

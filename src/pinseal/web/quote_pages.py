@@ -221,6 +221,7 @@ def quote_page(
         state=_(STATES[state]),
         figures=figures_view(seen, quote.figures, quote),
         answers=tuple(_answer_words(each, len(quote.figures.lines)) for each in kept.answers) if kept else (),
+        agreed=str(quote.agreed) if kept and kept.answers else "",
         may_keep=may_keep and bool(quote.figures.lines),
         may_answer=may_answer,
         answers_as=answers_as,

@@ -120,6 +120,7 @@ class QuotePage:
     state: str
     figures: FiguresView
     answers: tuple[str, ...]
+    agreed: str
     may_keep: bool
     may_answer: bool
     answers_as: str

@@ -25,7 +25,7 @@ UNITS = 6_000
 TARGET_S, TARGET_MB = 20.0, 600.0
 _SITE = "County Works (invented)"
 _NOW = datetime(2026, 11, 24, 22, 0, tzinfo=UTC)
-_FIRST = date(2025, 12, 3)
+_FIRST = date(2025, 11, 3)
 _AT_ONCE = 500
 _AGENTS = (
     ("abc", "5 lb", "mild-steel"), ("abc", "10 lb", "mild-steel"), ("co2", "15 lb", "aluminium"),

@@ -26,6 +26,7 @@ _TABLES = {
     "pinseal.sheets.model": ("WORKS", "STAGES", "ACTIONS"),
     "pinseal.sheets.decision": ("DECISIONS",),
     "pinseal.service.books": ("STAGES",),
+    "pinseal.standards.marks": ("PRINTED",),
     "pinseal.rules.leak_words": ("KIND_LABELS",),
     "pinseal.rules.cautions": ("STAND_CLEAR",),
     "pinseal.rules.charging": ("SAFETY_WORDS", "LIMIT_WORDS"),

@@ -276,7 +276,7 @@ class ShopRooms(ShopPrices, ShopPapers):
     def settings(self) -> Mapping[str, Any]:
         return self.app.settings(self.path, {}, person=None)
 
-    def change_settings(self, changes: Mapping[str, str], person: str) -> None:
+    def change_settings(self, changes: Mapping[str, Any], person: str) -> None:
         self.app.settings(self.path, changes, person=person or None)
 
 

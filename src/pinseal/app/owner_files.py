@@ -92,13 +92,12 @@ class OwnerFiles(Papers):
             return self._paper(settings, file, {**data, **whole}, name="", units=len(parts[0]) if whole else 0)
 
     def _part(self, settings: Settings, file: OwnerFile, parts: Sequence[Sequence[FileUnit]], number: int) -> FilePaper:
-        from pinseal.service.owner_file_words import part_data, part_facts
+        from pinseal.service.owner_file_words import part_data
 
         units = parts[number - 1]
         with dates_as(settings):
             of = f"part {number} of {len(parts)}"
-            data = {**part_data(file, units), "part": part_facts(file, number, units)}
-            return self._paper(settings, file, data, name=f"part-{number}", units=len(units), of=of)
+            return self._paper(settings, file, part_data(file, units), name=f"part-{number}", units=len(units), of=of)
 
     def _paper(self, settings: Settings, file: OwnerFile, data: dict[str, object], *, name: str, units: int, of: str = "") -> FilePaper:
         from pinseal.documents.paper import Paper
@@ -202,7 +201,7 @@ class OwnerFiles(Papers):
 
 def _named_with(settings: Settings, site: str) -> frozenset[str]:
     """The sites that the file of a site may name: those of the same owner, as the address book says."""
-    from pinseal.store.settings import SiteOwner
+    from pinseal.records.site_owner import SiteOwner
 
     owners = {name: SiteOwner.read(text).name for name, text in settings.sites.items()}
     own = owners.get(site, "")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from pinseal.documents.marks import Drawn, UnitLabel
     from pinseal.records.unit import UnitState
     from pinseal.rules.marks import EarnedMark, SheetWork
-    from pinseal.service.marks import MarkAsked, PrintAsked
+    from pinseal.service.marks import MarkAsked, OfferedMark, PrintAsked
+    from pinseal.service.sheet_shapes import OpenedSheet
     from pinseal.standards.stocks import Stock
     from pinseal.store import Settings, Shop
     from pinseal.store.sheets import KeptSheet
@@ -37,6 +38,11 @@ class Printed:
     agents: tuple[str | None, ...] = ()
     notes: tuple[str, ...] = ()
 
+    def first_page(self) -> Printed:
+        """What stands on the first page alone, for a preview."""
+        room = self.stock.cells - self.start + 1
+        return replace(self, marks=self.marks[:room], labels=self.labels[:room])
+
     def draw(self, form: Literal["pdf", "svg", "png"], *, ppi: float = 200) -> Drawn:
         from pinseal.documents.marks import draw_check, draw_labels, draw_marks
 
@@ -45,14 +51,6 @@ class Printed:
         if self.labels:
             return draw_labels(self.mark, self.labels, self.stock, stamp=self.stamp, start=self.start, form=form, ppi=ppi)
         return draw_marks(self.marks, self.stock, stamp=self.stamp, agents=self.agents, start=self.start, form=form, ppi=ppi)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfferedMark:
-    """A mark (a key of `PRINTED`) of one sheet: `why` says why it is not printed from it; empty where it may be."""
-
-    mark: str
-    why: str = ""
 
 
 class Printing(Sheets):
@@ -122,7 +120,8 @@ class Printing(Sheets):
             kept = shop.sheet(sheet)
             if kept is None:
                 raise _no_sheet(sheet)
-            return tuple(self._offered(shop, kept, mark) for mark in STATEMENTS)
+            opened = None if kept.closed else self._resumed(shop, kept)
+            return tuple(self._offered(shop, kept, mark, opened) for mark in STATEMENTS)
 
     # -- inside
 
@@ -166,7 +165,7 @@ class Printing(Sheets):
         )
         return earned_mark(asked, work, shown)
 
-    def _work_of(self, shop: Shop, kept: KeptSheet, mark: str) -> tuple[SheetWork, UnitState]:
+    def _work_of(self, shop: Shop, kept: KeptSheet, mark: str, opened: OpenedSheet | None = None) -> tuple[SheetWork, UnitState]:
         """What a sheet did, and the unit after it; of an open sheet by what closing would record. Raises `Refusal`."""
         from pinseal.records.fold import fold
         from pinseal.service.marks import records_ahead, sheet_work
@@ -175,16 +174,17 @@ class Printing(Sheets):
         records, people = shop.records(kept.unit), shop.people()
         if kept.closed:
             return sheet_work(kept, records, people), fold(records).state
-        opened = self._resumed(shop, kept)
+        opened = opened or self._resumed(shop, kept)
         ahead = ahead_of(opened.work, mark, sheet=kept.uid)
         would = [*records, *records_ahead(ahead, opened.work.job, at=self.now())]
         return sheet_work(kept, would, people, ahead_for=mark), fold(would).state
 
-    def _offered(self, shop: Shop, kept: KeptSheet, mark: str) -> OfferedMark:
+    def _offered(self, shop: Shop, kept: KeptSheet, mark: str, opened: OpenedSheet | None) -> OfferedMark:
         from pinseal.rules.marks import why_not_due
+        from pinseal.service.marks import OfferedMark
 
         try:
-            work, unit = self._work_of(shop, kept, mark)
+            work, unit = self._work_of(shop, kept, mark, opened)
         except Refusal as refused:
             return OfferedMark(mark=mark, why=refused.got)
         return OfferedMark(mark=mark, why=why_not_due(mark, work, unit))

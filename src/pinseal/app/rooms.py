@@ -17,10 +17,12 @@ def rooms(app: Any, office: ShopRooms) -> list[BaseRoute]:
     from pinseal.app.door import ShopDoor
     from pinseal.app.owner_rooms import ShopOwnerFiles
     from pinseal.app.people import ShopPeople
+    from pinseal.app.print_pages import ShopPrinting
     from pinseal.web.api import api_routes
     from pinseal.web.api_doors import ApiRooms
     from pinseal.web.field import Field
     from pinseal.web.owner_files import OwnerFileDesk
+    from pinseal.web.print_desk import PrintDesk
     from pinseal.web.unsent import UnsentDesk
 
     found: list[BaseRoute] = []
@@ -28,4 +30,5 @@ def rooms(app: Any, office: ShopRooms) -> list[BaseRoute]:
     found += api_routes(ApiRooms(api=ShopApi(office), door=door, days=ShopDay(app, path), tokens=ShopPeople(app, path)))
     found += [*Field().routes(), *UnsentDesk(office, door).routes()]
     found += OwnerFileDesk(office, ShopOwnerFiles(app, path)).routes()
+    found += PrintDesk(office, ShopPrinting(app, path)).routes()
     return found

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 from pinseal.app.ground import Asked
 from pinseal.app.importing import Importing
+from pinseal.app.sheets import Sheets
+from pinseal.app.shops import Shops
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -177,6 +179,7 @@ class Serving(Importing):
                 shop.add_withdrawals(text, name=name, person=DEMO_MAKER, received=demo.received)
             writer = Writer(device="demo", person=DEMO_MAKER, now=demo.received, new_uid=self._new_uid)
             keep_prices(shop, writer, demo.prices, name="the demo's prices", day=PartialDate.of(demo.day))
+        then.work_day(path, demo)
 
     def _write_deeds(self, shop: Shop, demo: Demo) -> None:
         from pinseal.records.record import Draft
@@ -189,7 +192,7 @@ class Serving(Importing):
         shop.write(drafts, writer="demo", received=demo.received)
 
 
-class _Then(Importing):
+class _Then(Importing, Shops, Sheets):
     """The app with its clock at the demo's day."""
 
     def __init__(self, moment: datetime) -> None:
@@ -197,6 +200,16 @@ class _Then(Importing):
 
     def now(self) -> datetime:
         return self.moment
+
+    def work_day(self, path: Path, demo: Demo) -> None:
+        """The job sheets of the demo's day, each through the same door as everybody's."""
+        from pinseal.demo.hands import entries_of
+        from pinseal.service.sheet_shapes import SheetAsked
+
+        for each in demo.sheets:
+            asked = SheetAsked(unit=each.unit, works=each.works, on=demo.day)
+            entries = entries_of(self.sheet(path, asked).work.job, each)
+            self.finish(path, asked, sheet_uid=each.uid, entries=entries, person=each.person, writer="van")
 
 
 def _first_numbers(shop: Shop) -> dict[str, str]:

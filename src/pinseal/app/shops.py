@@ -198,11 +198,13 @@ class Shops(Ground):
             return export_shop(shop, folder)
 
 
-def changed_table(kept: Mapping[str, str], said: Sequence[str]) -> dict[str, str]:
-    """A table of settings with the changes of the command line: NAME=TEXT sets, NAME= takes away. Raises `Refusal`."""
+def changed_table(kept: Mapping[str, str], said: Sequence[str] | Mapping[str, str]) -> dict[str, str]:
+    """A table of settings with changes: NAME=TEXT sets, NAME= takes away; or names and texts, an empty one away. Raises `Refusal`."""
     from pinseal.reasons import Refusal
 
     found = dict(kept)
+    if isinstance(said, Mapping):
+        return {name: text for name, text in {**found, **said}.items() if text}
     for word in said:
         name, equals, text = word.partition("=")
         if not equals or not name.strip():

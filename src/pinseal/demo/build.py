@@ -14,8 +14,10 @@ from typing import Any
 from pinseal.dates import PartialDate
 from pinseal.demo import town
 from pinseal.demo.book import Book, Deed
+from pinseal.demo.day import day_sheets, hand_over
 from pinseal.demo.deficiencies import tell_deficiencies
 from pinseal.demo.fleet import Numbers, listed_fleet
+from pinseal.demo.hands import DaySheet
 from pinseal.demo.history import tell_months, tell_years
 from pinseal.demo.instruments import keep_instruments
 from pinseal.demo.joined import take_over_museum, take_over_ship
@@ -54,10 +56,10 @@ class DemoDeed:
 class Demo:
     """The invented shop.
 
-    `register_bytes` is the list to import with `answers`, as on `taken_over`; then come `deeds` in order,
-    `withdrawals` (name and TOML of each list of withdrawn units) and `prices`, the price book. `day` is the day on which the
-    demo is looked at and `received` a moment on it at which all of it is taken in. `listed` says what each unit of the list
-    was meant to say.
+    `register_bytes` is the list to import with `answers`, as on `taken_over`; then come `deeds` in order, `withdrawals` (name and
+    TOML of each list of withdrawn units), `prices`, the price book, and `sheets`, the job sheets of the day. `day` is the day on
+    which the demo is looked at and `received` a moment on it at which all of it is taken in. `listed` says what each unit of the
+    list was meant to say.
     """
 
     shop_name: str
@@ -73,6 +75,7 @@ class Demo:
     deeds: tuple[DemoDeed, ...]
     withdrawals: tuple[tuple[str, str], ...]
     prices: Mapping[str, Any]
+    sheets: tuple[DaySheet, ...]
 
 
 def build() -> Demo:
@@ -91,6 +94,7 @@ def build() -> Demo:
     keep_loaners(rng, book, numbers)
     keep_instruments(book)
     keep_people(book)
+    hand_over(book)
     return Demo(
         shop_name=town.SHOP_NAME,
         note=town.NOTE,
@@ -102,6 +106,7 @@ def build() -> Demo:
             "currency": town.CURRENCY,
             "firm": {"name": town.SHOP_NAME, "address": f"14 Ropewalk, {town.TOWN}", "phone": "555 0142", "registration": "TFM-0001"},
             "marks": {"*": "us"},
+            "sites": {site.name: f"{site.owner}; {site.street}, {town.TOWN}" for site in town.SITES},
             "web_address": "https://tolberhaven.example",
         },
         day=town.DAY,
@@ -114,6 +119,7 @@ def build() -> Demo:
         deeds=_with_uids(rng, book.deeds),
         withdrawals=tuple((each.name, each.toml()) for each in LISTS),
         prices=BOOK,
+        sheets=day_sheets(),
     )
 
 

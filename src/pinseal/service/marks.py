@@ -42,6 +42,7 @@ _WORK_WORDS: Mapping[str, str] = {
     "expellant-cylinder-tested": "gas cylinder test",
     "regulator-tested": "regulator test",
 }
+_WRONG_MAX = 170  # characters of one thing that is wrong, on a red tag
 # The digit of the Australian tag for a work, the highest first (trade pages, second-hand).
 _LEVELS: tuple[tuple[str, str], ...] = (("tested", "4"), ("recharged", "5"), ("maintained", "2"), ("inspected", "1"))
 
@@ -98,6 +99,14 @@ class MarkAsked:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OfferedMark:
+    """A mark (a key of `PRINTED`) of one sheet: `why` says why it is not printed from it; empty where it may be."""
+
+    mark: str
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
     """What a mark draws on beside the sheet: the unit, the firm in the form, the next due, and how names are shown."""
 
@@ -142,7 +151,7 @@ def sheet_work(sheet: Kept, records: Sequence[Record], people: Sequence[Person],
     name = summary.person if summary else ""
     remedied = {(each.fields.get("finding"), each.fields.get("step")) for each in own if each.kind == "remedied"}
     findings = [
-        each.fields.get("words") or each.fields["finding"]
+        _short(each.fields.get("words") or each.fields["finding"])
         for each in own
         if each.kind == "found-deficient"
         and each.fields.get("action") != "note"
@@ -160,6 +169,16 @@ def sheet_work(sheet: Kept, records: Sequence[Record], people: Sequence[Person],
         findings=tuple(dict.fromkeys(findings)),
         ahead_for=ahead_for,
     )
+
+
+def _short(words: str) -> str:
+    """What is wrong, short enough for a tag: whole reasons, the first always, more as long as there is room."""
+    kept, *more = words.split("; ")
+    for part in more:
+        if len(kept) + len(part) > _WRONG_MAX:
+            break
+        kept = f"{kept}; {part}"
+    return kept
 
 
 def earned_mark(asked: MarkAsked, work: SheetWork, shown: Shown) -> EarnedMark:

@@ -167,14 +167,7 @@ def _open_row(each: Deficiency, file: OwnerFile) -> list[str]:
     state, days = file.names[each.unit], days_open(each, file.last)
     since = f"{each.found.for_people()}, by {each.person}" + (f"; {days:,} days" if days is not None else "")
     words = f"{each.words} ({each.clause})" if each.clause else each.words
-    return [
-        unit_words(state),
-        state.place or "no place on record",
-        words,
-        ACTIONS.get(each.action, each.action) or "not said",
-        since,
-        STAGES[each.stage],
-    ]
+    return [unit_words(state), state.place or "no place on record", words, ACTIONS.get(each.action, each.action), since, STAGES[each.stage]]
 
 
 def _year_row(each: Deficiency, file: OwnerFile) -> list[str]:
@@ -235,12 +228,6 @@ def part_data(file: OwnerFile, units: Sequence[FileUnit]) -> dict[str, Any]:
         "grid": [[_grid_row(unit, keys) for unit in units[start : start + UNITS_A_RUN]] for start in range(0, len(units), UNITS_A_RUN)],
         "people": sorted([[key, name] for name, key in keys.items()]),
     }
-
-
-def part_facts(file: OwnerFile, number: int, units: Sequence[FileUnit]) -> list[list[str]]:
-    """What the first page of a part says of it."""
-    _, count, late, first, last = _index_row(file, number, units)
-    return [["units in this part", count], ["with a duty late or perhaps late", late], ["from", first], ["to", last]]
 
 
 def _groups(units: Sequence[FileUnit]) -> list[tuple[str, list[int]]]:

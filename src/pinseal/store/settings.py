@@ -14,6 +14,7 @@ from pinseal.money import DECIMALS
 from pinseal.reasons import Refusal
 from pinseal.records.fields import checked
 from pinseal.records.record_kinds import NAMEPLATE_FIELDS
+from pinseal.records.site_owner import SiteOwner
 
 _WEB = re.compile(r"https?://[^\s?#]{1,200}")
 _TEXT_MAX = 300
@@ -35,20 +36,6 @@ _PER_FORM = ("registration", "class")
 _CODES: dict[str, dict[str, str]] = {
     "units": UNITS, "date_order": DATE_ORDERS, "date_style": DATE_STYLES, "maintenance_basis": kinds.MAINTENANCE_BASES,
 }  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SiteOwner:
-    """Whose a site is, and its address on one line. `name` is empty where only the address is known."""
-
-    name: str
-    address: str
-
-    @classmethod
-    def read(cls, text: str) -> SiteOwner:
-        """From `OWNER; ADDRESS`, or an address alone."""
-        name, semicolon, address = text.partition(";")
-        return cls(name=name.strip(), address=address.strip()) if semicolon else cls(name="", address=text.strip())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,11 +112,7 @@ class Settings:
         >>> Settings(sites={"Pier Café": "1 Long Quay"}).owner_at("Pier Café")
         'Pier Café, 1 Long Quay'
         """
-        text = self.sites.get(site or "", "")
-        if not text:
-            return ""
-        owner = SiteOwner.read(text)
-        return f"{owner.name or site}, {owner.address}"
+        return SiteOwner.read(self.sites.get(site or "", "")).line(site or "")
 
     def today(self, now: datetime) -> date:
         """The day that it is in the shop at a moment.

@@ -39,8 +39,8 @@ def no_sheet_page(seen: Sight, uid: str, *, may_begin: bool) -> TeardownPage:
     return TeardownPage(
         frame=frame(seen.about, title=_("%(unit)s on the bench", unit=unit_head(state).name), here="/bench"), unit=unit_head(state),
         here=f"/bench/unit/{uid}", sheet_href="", begin_href=f"/units/{uid}/sheet" if may_begin else "", test_href="", charge_href="",
-        works="", progress="", done_share=0, proof="", proof_shape="", proof_because=(), shell=(), decision="", stages=(), findings=(),
-        parts=(), expect=0, may_tick=False, cautions=(),
+        marks_href="", works="", progress="", done_share=0, proof="", proof_shape="", proof_because=(), shell=(), decision="",
+        stages=(), findings=(), parts=(), expect=0, may_tick=False, cautions=(),
     )  # fmt: skip
 
 
@@ -61,6 +61,7 @@ def teardown_page(
         begin_href="",
         test_href=f"/bench/test/{uid}" if test_steps(work) else "",
         charge_href=f"/bench/charge/{uid}",
+        marks_href=f"/sheets/{line.uid}/marks",
         works=works_words(work.job.works),
         progress=progress_words(work),
         done_share=round(100 * (len(wanted) - len(left)) / len(wanted)) if wanted else 100,

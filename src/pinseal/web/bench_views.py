@@ -169,6 +169,7 @@ class TeardownPage:
     begin_href: str
     test_href: str
     charge_href: str
+    marks_href: str
     works: str
     progress: str
     done_share: int

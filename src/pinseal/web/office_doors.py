@@ -227,6 +227,6 @@ class OfficeRooms(Office, PriceRooms, Protocol):
         """What the shop has chosen, in plain values."""
         ...
 
-    def change_settings(self, changes: Mapping[str, str], person: str) -> None:
+    def change_settings(self, changes: Mapping[str, Any], person: str) -> None:
         """Choose anew. Raises `Refusal` for what cannot be chosen."""
         ...

@@ -14,7 +14,7 @@ from pinseal.service.books import SheetLine
 from pinseal.service.sheet_shapes import OpenedSheet
 from pinseal.sheets.closing import state_words
 from pinseal.sheets.decision import DECISIONS
-from pinseal.sheets.model import WORKS
+from pinseal.sheets.model import WORKS, Step
 from pinseal.sheets.view import notes
 from pinseal.sheets.working import Confirmed, Working
 from pinseal.web.date_words import day_date
@@ -113,9 +113,8 @@ def sheet_page(
         works=works_words(work.job.works),
         packs=", ".join(work.job.packs),
         person=line.person,
-        state=_("open; the unit is now: %(state)s", state=_(state_words(work)))
-        if line.is_open
-        else f"{outcome_words(line.outcome)}; {_(line.state)}",
+        state=_("open; the unit is now: %(state)s", state=_(state_words(work))) if line.is_open else outcome_words(line.outcome),
+        left="" if line.is_open else line.state,
         is_open=line.is_open,
         work_href=work_href if line.is_open and may_work else "",
         cautions=tuple(map(_, work.job.type.cautions)),
@@ -129,7 +128,7 @@ def sheet_page(
         flags=tuple(work.flags),
         records=_records(records),
         next_dues=_next(seen, line.unit) if not line.is_open else (),
-        entered=tuple((number, f"{person}, {day(received)}", _entered(entry)) for number, person, received, entry in entries),
+        entered=tuple((number, f"{person}, {day(received)}", _entered(entry, work)) for number, person, received, entry in entries),
         photos=photos,
         photo_form=form,
         here=f"/sheets/{line.uid}",
@@ -171,14 +170,31 @@ def _next(seen: Sight, uid: str) -> tuple[Any, ...]:
     return tuple(due_row(seen.dues, due) for due in seen.dues.of_unit(place) if due.state != "unknown" or due.missing)
 
 
-def _entered(entry: Mapping[str, Any]) -> str:
-    """An entry as it was kept, in one line."""
+def _entered(entry: Mapping[str, Any], work: Working) -> str:
+    """An entry as it was kept, in one line, with the words that the sheet has for its codes."""
     if "closed" in entry:
         return _("closed: %(how)s", how=outcome_words(str(entry["closed"])))
+    step = work.job.step(str(entry.get("step", "")))
     parts = []
     for name, value in entry.items():
         if name in ("person", "at", "seconds", "instruments"):
             continue
-        said = ", ".join(f"{key} {text}" for key, text in value.items()) if isinstance(value, Mapping) else str(value)
-        parts.append(f"{_(name)} {_(WORKS[said]) if said in WORKS else said}" if name != "readings" else said)
+        parts.append(_readings(value, step) if isinstance(value, Mapping) else f"{_(name)} {_said(name, str(value), work, step)}")
     return "; ".join(parts)
+
+
+def _readings(said: Mapping[str, Any], step: Step | None) -> str:
+    labels = {want.name: _(want.label) for want in step.wants} if step else {}
+    return ", ".join(f"{labels.get(name, name)} {text}" for name, text in said.items())
+
+
+def _said(name: str, value: str, work: Working, step: Step | None) -> str:
+    """The words of a code, where the sheet has some."""
+    if name == "step":
+        return _title(work, value)
+    if name == "answer" and step is not None:
+        answer = step.answer(value)
+        return _(answer.says) if answer else _(value.replace("-", " "))
+    if name == "fix" and value in work.job.findings:
+        return _(work.job.findings[value].title)
+    return _(WORKS[value]) if value in WORKS else value

@@ -11,6 +11,7 @@ import numpy as np
 from pinseal import kinds
 from pinseal.catalogue import gettext as _
 from pinseal.catalogue import marked
+from pinseal.records.site_owner import SiteOwner
 from pinseal.records.unit import UnitState
 from pinseal.service.search import Found
 from pinseal.web.listing import natural, site_in_fleet
@@ -19,7 +20,7 @@ from pinseal.web.office_standing import Standing, standing
 from pinseal.web.office_unit_views import SearchPage, SitePage, SiteRow, SitesPage, UnitRow
 from pinseal.web.office_work_parts import unit_head
 from pinseal.web.pages import frame, page_count, paged
-from pinseal.web.views import StateCount
+from pinseal.web.views import StateCount, Trouble
 
 ROWS_A_PAGE = 200
 ROWS_AT_ONCE_MAX = 2_000
@@ -71,7 +72,9 @@ def _site_row(name: str, places: Sequence[int], how: Standing) -> SiteRow:
     )
 
 
-def site_page(seen: Sight, site: str, page: int, *, everything: bool) -> SitePage | None:
+def site_page(
+    seen: Sight, site: str, page: int, *, everything: bool, owner: SiteOwner, troubles: tuple[Trouble, ...] = ()
+) -> SitePage | None:
     """One site, its units in the order of their places; None where nothing of it is here."""
     places = list(_by_site(seen).get(site, []))
     if not places or not site:
@@ -98,6 +101,12 @@ def site_page(seen: Sight, site: str, page: int, *, everything: bool) -> SitePag
         file_href=f"/owner-file?{urlencode({'site': site})}",
         groups=tuple((part, tuple(unit_row(seen, i, how) for i in some)) for part, some in groupby(picked, key=lambda i: _part(states[i]))),
         paging=paged(len(places), page, href, f"{site_href(site)}?all=1", rows_a_page=ROWS_A_PAGE),
+        labels_href=f"/labels?{urlencode({'site': site})}",
+        owner=owner.line(site) if not troubles else "",
+        owner_name=owner.name,
+        owner_address=owner.address,
+        here=site_href(site),
+        troubles=troubles,
     )
 
 

@@ -81,6 +81,7 @@ def office_unit_page(
         photo_form=form,
         papers=tuple(_papers(unit, uid)),
         site_href=f"/sites/{quote(unit.state.site, safe='')}" if unit.state.site else "",
+        labels_href=f"/labels?unit={uid}",
     )
 
 

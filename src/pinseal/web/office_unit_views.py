@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from pinseal.web.office_views import DisagreementRow, Link, PhotoForm, PhotoView, UnitHead
 from pinseal.web.office_visit_views import VisitLink
-from pinseal.web.views import Deed, Frame, Paging, StateCount, UnitPage
+from pinseal.web.views import Deed, Frame, Paging, StateCount, Trouble, UnitPage
 
 # -- a unit
 
@@ -92,6 +92,7 @@ class OfficeUnitPage:
     settle_trouble: str
     papers: tuple[Link, ...]
     site_href: str
+    labels_href: str
 
 
 # -- sites and search
@@ -141,6 +142,12 @@ class SitePage:
     file_href: str
     groups: tuple[tuple[str, tuple[UnitRow, ...]], ...]
     paging: Paging
+    labels_href: str
+    owner: str
+    owner_name: str
+    owner_address: str
+    here: str
+    troubles: tuple[Trouble, ...] = ()
     visits: tuple[VisitLink, ...] = ()
     quote_href: str = ""
 

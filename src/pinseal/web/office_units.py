@@ -16,6 +16,7 @@ from pinseal.dates import PartialDate
 from pinseal.documents.leak_drawing import picture_of
 from pinseal.documents.leak_plot import leak_svg
 from pinseal.reasons import Refusal
+from pinseal.records.site_owner import SiteOwner
 from pinseal.service.disagreements import disagreements
 from pinseal.web.account import AUTHORITY, OWNER
 from pinseal.web.asked import read_page
@@ -25,7 +26,7 @@ from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_files import file_answer
 from pinseal.web.office_photos import PhotoDesk
 from pinseal.web.office_photos_page import file_names, photo_form
-from pinseal.web.office_sites_page import search_page, site_page, sites_page
+from pinseal.web.office_sites_page import search_page, site_href, site_page, sites_page
 from pinseal.web.office_tables import inventory_table
 from pinseal.web.office_unit_page import office_unit_page
 from pinseal.web.office_visit_page import visits_of
@@ -51,6 +52,7 @@ class UnitDesk:
             *PhotoDesk(self.office, self._photo_again).routes(),
             Route("/sites", self.sites, name="sites"),
             Route("/sites/{site:path}", self.site, name="site"),
+            Route("/sites/{site:path}", self.own, methods=["POST"], name="site-owner"),
             Route("/inventory.csv", self.inventory, name="site-file"),
             Route("/inventory.xlsx", self.inventory, name="site-file"),
             Route("/search", self.search, name="search"),
@@ -128,12 +130,33 @@ class UnitDesk:
 
     def site(self, request: Request) -> Response:
         """The units of one site by place."""
-        seen, site = sight(self.office, request), request.path_params["site"]
-        page = site_page(seen, site, read_page(request.query_params.get("page", ""), []), everything=request.query_params.get("all") == "1")
+        return self._site(request, SiteOwner.read(self.office.settings().get("sites", {}).get(request.path_params["site"], "")))
+
+    def _site(self, request: Request, owner: SiteOwner, *troubles: Trouble) -> Response:
+        seen, site, asked = sight(self.office, request), request.path_params["site"], request.query_params
+        number = read_page(asked.get("page", ""), [])
+        page = site_page(seen, site, number, everything=asked.get("all") == "1", owner=owner, troubles=troubles)
         if page is None:
             raise not_here()
         quote_href = draft_href(site) if is_staff(request) else ""
-        return answer(replace(page, visits=visits_of(seen, site=site), quote_href=quote_href))
+        return answer(replace(page, visits=visits_of(seen, site=site), quote_href=quote_href), bad=bool(troubles))
+
+    async def own(self, request: Request) -> Response:
+        """Keep whose a site is and where, for tags, notices and reports."""
+        return await run_in_threadpool(self._own, request, await form_of(request))
+
+    def _own(self, request: Request, form: Mapping[str, list[str]]) -> Response:
+        site = request.path_params["site"]
+        if not any(state.site == site for state in sight(self.office, request).dues.states):
+            raise not_here()
+        owner = SiteOwner(name=one(form, "name"), address=one(form, "address"))
+        if owner.name and not owner.address:
+            return self._site(request, owner, Trouble(text=gettext("Say the address too: a tag asks for both."), at="address"))
+        try:
+            self.office.change_settings({"sites": {site: owner.text()}}, person_of(request))
+        except Refusal as refused:
+            return self._site(request, owner, Trouble(text=in_sentences(refused), at="address"))
+        return see_other(site_href(site))
 
     def inventory(self, request: Request) -> Response:
         """The units of one site as a file; of every site where none is named."""

@@ -167,6 +167,7 @@ class SheetPage:
     packs: str
     person: str
     state: str
+    left: str
     is_open: bool
     work_href: str
     cautions: tuple[str, ...]

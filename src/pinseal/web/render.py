@@ -22,6 +22,7 @@ from pinseal.web import (
     office_visit_views,
     owner_views,
     people_views,
+    print_views,
     quote_views,
     share_views,
     trust_views,
@@ -65,6 +66,7 @@ TEMPLATES: dict[type[Any], str] = {
     **quote_views.TEMPLATES,
     **bench_views.TEMPLATES,
     **notice_views.TEMPLATES,
+    **print_views.TEMPLATES,
 }
 PLACES = (
     ("/", marked("Today")),

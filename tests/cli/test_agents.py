@@ -306,3 +306,10 @@ def test_what_does_not_fit_stays_on_the_page_whatever_it_is_called(shop, tmp_pat
     for page in pypdfium2.PdfDocument(tmp_path / "r.pdf"):
         text = page.get_textpage()
         assert max(text.get_charbox(each)[2] for each in range(text.count_chars())) < page.get_width() - 40
+
+
+@pytest.mark.parametrize(
+    ("kind", "said"), [("batch-weighed", "`pinseal agents`"), ("bottle-read", "Bench, supply bottles"), ("paper-held", "`pinseal people`")]
+)
+def test_a_record_about_something_else_says_by_what_it_is_written(shop, kind, said):
+    assert said in shop("record", kind, "H-1", code=2).err

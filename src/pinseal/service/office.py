@@ -20,6 +20,17 @@ from pinseal.records.withdrawals import matches
 from pinseal.rules.audit import Deed
 from pinseal.service.duelist import Withdrawal
 
+# By what is written of each subject that is no extinguisher.
+_WRITTEN_BY = {
+    "instrument": "`pinseal instruments`",
+    "person": "`pinseal people`",
+    "bottle": "the page Bench, supply bottles",
+    "batch": "`pinseal agents`",
+    "price-book": "`pinseal prices`",
+    "quote": "`pinseal print quote`",
+}
+assert {*_WRITTEN_BY, "unit"} == set(SUBJECTS)
+
 
 class Keeper(Protocol):
     """What the office needs of a shop's store."""
@@ -137,7 +148,7 @@ def _about_units(kind: str) -> str:
         what=f"a record {found.code} is not about an extinguisher",
         rule=f"it is about {SUBJECTS[found.about]}",
         got=kind,
-        do="use pinseal instruments or pinseal people",
+        do=f"use {_WRITTEN_BY[found.about]}",
     )
 
 

@@ -87,7 +87,7 @@ def _test(desk: Desk, words: str) -> str:
 
 def _bank(desk: Desk) -> str:
     """Two bottles that came and were read, and a powder unit that takes their gas."""
-    for name, shows in (("N-1", "2640 psi"), ("N-2", "600 psi")):
+    for name, shows in (("Z-1", "2640 psi"), ("Z-2", "600 psi")):
         said = {"id": name, "gas": "nitrogen", "water-capacity": "49 L", "dew-point": "-80 F", "purity": "99.99"}
         shown = desk.send("/bench/supply/receive", **said)[1]
         bottle = re.findall(r'name="bottle" value="([^"]+)"', shown)[-1]

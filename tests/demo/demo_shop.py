@@ -31,7 +31,7 @@ _DATES = {
     "last_hydrostatic_test": "hydrostatic-test",
 }
 # The kinds of deed by which a unit, an instrument and a person come into the shop's book.
-FIRST_KINDS = ("registered", "instrument-registered", "person-registered")
+FIRST_KINDS = ("registered", "instrument-registered", "person-registered", "bottle-received")
 
 
 def uid(number: int) -> str:

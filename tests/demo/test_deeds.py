@@ -25,7 +25,7 @@ from pinseal.records.withdrawals import load_withdrawals
 from pinseal.store.settings import read_settings
 
 # A regression, not a truth: whoever changes the demo says which of its dues moved, and writes the new digest here.
-DIGEST = "8ea7b4b30f0117232bdbc0cda22b9d64e63567d396ae67eaadb7e82bf8f3f884"
+DIGEST = "2e8bc144210244932e1fbeaededc6677fe2858d45fd9c43e839ad267202ff09a"
 
 # Real towns and common real surnames; a demo of invented names holds none of them.
 _REAL = frozenset(

@@ -23,6 +23,7 @@ OWN_NAMES = ("pinseal", "tolberhaven", "the demo", "Android", "Zed", "zed", "pin
 # Signs of units, names of documents, agents and specifications: the same in every language.
 SIGNS = (
     "psi",
+    "scf",
     "bar",
     "kPa",
     "MPa",
@@ -84,6 +85,10 @@ def _data(path: Path) -> list[str]:
         for paper in (paper for person in people for paper in person.papers):
             found |= {text for text in (paper.paper, paper.class_, paper.number, paper.issued_by, paper.jurisdiction) if text}
             found |= {paper.ended.reason} if paper.ended else set()
+        for each in shop.bottles():
+            found |= {text for text in (each.id, each.serial, each.certificate, each.dew_point, each.purity, each.water_capacity) if text}
+            found |= {text for read in each.reads for text in (read.shows, read.at_temperature)}
+            found |= {each.returned.reason} if each.returned else set()
     # The shop's own names and words of its prices.
     found |= {BOOK["title"], BOOK["tax_name"], *(each[key] for each in BOOK["price"] for key in ("id", "words") if key in each)}
     found |= {text[:1].upper() + text[1:] for text in found}

@@ -26,6 +26,7 @@ from pinseal.demo.paper import ANSWERS, REGISTER_NAME, ListedRow, write_list
 from pinseal.demo.people import keep_people
 from pinseal.demo.prices import BOOK
 from pinseal.demo.stories import tell_stories
+from pinseal.demo.supplies import keep_bottles, tell_leak
 from pinseal.demo.withdrawn import LISTS
 from pinseal.records.record import uuid7
 
@@ -91,6 +92,8 @@ def build() -> Demo:
     tell_months(rng, book)
     tell_stories(rng, book, numbers)
     tell_deficiencies(book)
+    tell_leak(book)
+    keep_bottles(book)
     keep_loaners(rng, book, numbers)
     keep_instruments(book)
     keep_people(book)

@@ -45,6 +45,11 @@ def _sheet(desk: Desk) -> str:
     return desk.found["a sheet"]
 
 
+def _earned(desk: Desk) -> str:
+    """A closed sheet of the demo's day."""
+    return desk.link("/sheets?show=closed", f"/sheets/{UID}")
+
+
 def _list(desk: Desk) -> str:
     if "a list" not in desk.found:
         given = {"name": LIST.name, "mimeType": "text/csv", "buffer": LIST.read_bytes()}
@@ -129,6 +134,11 @@ STOPS = (
     Stop("sheet-work", lambda desk: _sheet(desk) + "/work"),
     Stop("sheet-work", lambda desk: desk.link(_sheet(desk) + "/work", r"[^\"]*leaving=1[^\"]*"), "it does not go back"),
     Stop("sheet-work", lambda desk: desk.link(_sheet(desk) + "/work", r"[^\"]*step=gauge-reading[^\"]*"), "a reading"),
+    Stop("sheet-marks", lambda desk: _earned(desk) + "/marks"),
+    Stop("sheet-marks", lambda desk: _earned(desk) + "/marks?mark=red-tag", "a mark that it did not earn", 400),
+    Stop("sheet-marks", lambda desk: _sheet(desk) + "/marks", "of an open sheet"),
+    Stop("labels", lambda desk: "/labels?unit=" + _unit("AF-003")(desk).rpartition("/")[2]),
+    Stop("labels", "/labels?site=Library+on+the+Green&stock=codes-letter&start=4", "of a site"),
     Stop("deficiencies", "/deficiencies"),
     Stop("deficiencies", "/deficiencies?show=all", "all"),
     Stop("deficiencies", "/deficiencies?show=quoted", "waiting for an answer"),
@@ -186,6 +196,8 @@ FILES = {
     "bench-agent-return",
     "bench-agent-certificate",
     "notice-paper",
+    "sheet-marks-file",
+    "labels-file",
     "unit-condemned",
     "mark",
     "favicon",

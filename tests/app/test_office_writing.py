@@ -21,7 +21,7 @@ def picture() -> bytes:
 
 
 def found(shop: Path, pinseal: Command) -> tuple[TestClient, str]:
-    fill(pinseal, range(3, 4))
+    fill(shop, range(3, 4))
     return client_of(shop), f"/deficiencies/{rooms_of(shop).books().deficiencies[0].record}"
 
 

@@ -110,6 +110,10 @@ def _impaired(desk: Desk) -> str:
     return "/notices"
 
 
+def _kept_quote(desk: Desk) -> str:
+    return desk.send("/quotes/keep", site="Town Hall", number="Q-7")[0]
+
+
 JUDGED = "?by=jacket&reading-pressure=3360+psi&reading-held=40&reading-total=92.0+mL&reading-permanent=8.4+mL"
 STOPS = (
     Stop("today", "/"),
@@ -147,6 +151,15 @@ STOPS = (
     Stop("deficiency", lambda desk: desk.link("/deficiencies?show=done", f"/deficiencies/{UID}"), "put right"),
     Stop("notices", lambda desk: _impaired(desk)),
     Stop("notices", "/notices?show=all", "all"),
+    Stop("prices", "/prices"),
+    Stop("quote-draft", "/quotes/draft?site=Town+Hall"),
+    Stop("quote", _kept_quote),
+    Stop("quotes", "/quotes"),
+    Stop("invoice-figures", "/invoice-figures?site=Town+Hall&on=2026-11-17"),
+    Stop("unit-worth", lambda desk: _unit("wheeled")(desk) + "/worth"),
+    Stop("visit", "/visit?site=Town+Hall&on=2026-11-17"),
+    Stop("visit", "/visit?site=Nowhere", "of no site", 400),
+    Stop("owner-file", "/owner-file?site=Town+Hall"),
     Stop("loaners", "/loaners"),
     Stop("instruments", "/instruments"),
     Stop("instrument", lambda desk: desk.link("/instruments", f"/instruments/{UID}")),
@@ -163,6 +176,7 @@ STOPS = (
     Stop("bench-test", lambda desk: _test(desk, "AF-007") + JUDGED, "in the jacket, judged"),
     Stop("bench-test", lambda desk: _test(desk, "AF-007") + JUDGED.replace("92.0", "lots"), "in the jacket, refused", 400),
     Stop("bench-test", lambda desk: _test(desk, "AF-003"), "by proof"),
+    Stop("bench-log", "/bench/tests/log"),
     Stop("settings", "/settings"),
     Stop("standards", "/standards"),
     Stop("people", "/people"),
@@ -199,6 +213,15 @@ FILES = {
     "sheet-marks-file",
     "labels-file",
     "unit-condemned",
+    "unit-certification",
+    "visit-file",
+    "owner-file-paper",
+    "owner-file-months",
+    "owner-file-calendar",
+    "calendar-feed",
+    "quote-file",
+    "invoice-file",
+    "bench-log-file",
     "mark",
     "favicon",
     "static",

@@ -44,6 +44,10 @@ class Desk:
         """A page as it is sent, without showing it."""
         return str(self.context.request.get(path).text())
 
+    def status(self, path: str) -> int:
+        """What a page answers."""
+        return int(self.context.request.get(path).status)
+
     def link(self, path: str, pattern: str) -> str:
         """The first address on a page that fits a pattern as a whole."""
         fitting = re.search(f'(?:href|src)="({pattern})"', self.text(path))

@@ -109,6 +109,7 @@ def test_the_hash_of_the_paper_is_compared(opened, records, tmp_path):
 def test_every_record_can_be_read_and_none_of_them_becomes_part_of_the_page(opened, records, tmp_path):
     page = opened(written(tmp_path, records)[0])
     page.click("summary")
+    page.wait_for_selector("#all-list li")  # the list is made when it is opened
     assert "</script><b>消防站</b> 🧯" in page.inner_text("#all-list")
     assert page.locator("#all-list span b").count() == 0
 

@@ -27,6 +27,7 @@ from pinseal.rules.papers import where
 from pinseal.service.workshop import drafts_of
 from pinseal.sheets.ahead import Ahead
 from pinseal.sheets.job import Job
+from pinseal.sheets.judgement import in_short
 from pinseal.standards.marks import PRINTED, MarkForm, MarkRule, form_named
 from pinseal.standards.stocks import Stock, shipped_stocks
 
@@ -151,7 +152,7 @@ def sheet_work(sheet: Kept, records: Sequence[Record], people: Sequence[Person],
     name = summary.person if summary else ""
     remedied = {(each.fields.get("finding"), each.fields.get("step")) for each in own if each.kind == "remedied"}
     findings = [
-        _short(each.fields.get("words") or each.fields["finding"])
+        in_short(each.fields.get("words") or each.fields["finding"], _WRONG_MAX)
         for each in own
         if each.kind == "found-deficient"
         and each.fields.get("action") != "note"
@@ -169,16 +170,6 @@ def sheet_work(sheet: Kept, records: Sequence[Record], people: Sequence[Person],
         findings=tuple(dict.fromkeys(findings)),
         ahead_for=ahead_for,
     )
-
-
-def _short(words: str) -> str:
-    """What is wrong, short enough for a tag: whole reasons, the first always, more as long as there is room."""
-    kept, *more = words.split("; ")
-    for part in more:
-        if len(kept) + len(part) > _WRONG_MAX:
-            break
-        kept = f"{kept}; {part}"
-    return kept
 
 
 def earned_mark(asked: MarkAsked, work: SheetWork, shown: Shown) -> EarnedMark:

@@ -17,6 +17,7 @@ from pinseal.rules.visits import RESULTS, TODO, WHEREABOUTS, Counts, needs_decis
 from pinseal.service.books import STAGES
 from pinseal.service.day import kind_words
 from pinseal.service.visits import Visit, VisitRow, unit_name
+from pinseal.sheets.judgement import in_short
 from pinseal.sheets.model import ACTIONS
 
 _TOLD = (
@@ -136,7 +137,7 @@ def _reasons(row: VisitRow) -> Iterable[str]:
         yield "it belongs to another site now"
     for found in row.open:
         clause = f" ({found.clause})" if found.clause else ""
-        yield f"{found.words}{clause}, since {found.found.for_people()}: {STAGES[found.stage]}"
+        yield f"{in_short(found.words, _WRONG_MAX)}{clause}, since {found.found.for_people()}: {STAGES[found.stage]}"
     for each in row.impairments:
         yield f"impaired: {each.impairments}"
         yield from (
@@ -148,7 +149,9 @@ def _reasons(row: VisitRow) -> Iterable[str]:
 def _away(row: VisitRow) -> Iterable[str]:
     away = row.away or {}
     where = kinds.AWAY_TO.get(away.get("taken-to", ""), "a place that is not said")
-    why = f": {away['reason']}" if away.get("reason") else ""
+    reason = away.get("reason", "")
+    told_below = any(found.words in reason for found in row.open)
+    why = f": {in_short(reason, _WRONG_MAX)}" if reason and not told_below else ""
     yield f"taken to {where} on {parse_date(away['since']).for_people()}{why}"
     if row.standing.away == "loaner":
         yield f"{row.loaner or 'a loaner'} hangs in its place"
@@ -156,6 +159,7 @@ def _away(row: VisitRow) -> Iterable[str]:
         yield f"to be back by {parse_date(away['back-by']).for_people()}"
 
 
+_WRONG_MAX = 250  # characters of one thing that is wrong: its page of the unit holds the whole reasoning
 # Which states of what a unit owes are told with it: whoever replaces a unit or looks for it need not know what else it owes.
 _LATE_TOLD = {
     "overdue": ("overdue", "may be overdue"), "doubt": ("may be overdue", "unknown"),

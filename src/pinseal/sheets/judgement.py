@@ -38,3 +38,17 @@ class Judgement:
 
     def as_json(self) -> dict[str, Any]:
         return {"verdict": self.verdict, "because": list(self.because), "settle": self.settle or None, "flags": list(self.flags)}
+
+
+def in_short(words: str, most: int) -> str:
+    """The first of some joined reasons, and more of them as long as they fit into `most` characters.
+
+    >>> in_short("the hose is cracked; it was so last year; the bracket is bent", 45)
+    'the hose is cracked; it was so last year'
+    """
+    kept, *more = words.split("; ")
+    for part in more:
+        if len(kept) + len(part) > most:
+            break
+        kept = f"{kept}; {part}"
+    return kept

@@ -243,6 +243,7 @@ def test_names_of_any_kind_stay_on_the_page(desk, name):
         (("Pier Café", "--from", DAY, "--to", "2026-11-01"), "these days are no visit"),
         (("Pier Café", "--from", "2025-01-01", "--to", DAY), "92 days at most"),
         (("Pier Café",), "no visit to report"),
+        (("Pier Café", "--on", "2026-11-25"), "has not been made yet"),
         (("Pier Café", "--on", DAY, "--proof", "proof.pdf"), "ends in .html"),
     ],
 )

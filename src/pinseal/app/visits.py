@@ -132,9 +132,10 @@ class Visits(Papers):
 
         with self._open(path, readonly=True) as shop:
             settings, name = shop.settings(), _spelt(shop, site)
-            first = first or last or self._last_day(path, name, settings.today(self.now()))
+            today = settings.today(self.now())
+            first = first or last or self._last_day(path, name, today)
             asked = VisitAsked(site=name, first=first, last=last or first)
-            check_days(asked.first, asked.last)
+            check_days(asked.first, asked.last, today)
             kept, veils = records_of_units(shop, units_ever_at(shop, name)), shop.veils()
             shown = {uid: [veils.over_record(record) for record in some] for uid, some in kept.items()}
             with dates_as(settings):

@@ -150,8 +150,15 @@ def past_visits(days: Iterable[tuple[str, frozenset[date]]]) -> tuple[PastVisit,
     return tuple(PastVisit(site=site, on=day, units=units) for (day, site), units in sorted(found.items(), reverse=True))
 
 
-def check_days(first: date, last: date) -> None:
-    """Raises `Refusal` for days that run backwards, or for more of them than a visit has."""
+def check_days(first: date, last: date, today: date) -> None:
+    """Raises `Refusal` for days that run backwards, for more of them than a visit has, and for days to come."""
+    if last > today:
+        raise Refusal(
+            what="this visit has not been made yet",
+            rule=f"a report tells of what was done; today is {today.isoformat()}",
+            got=last.isoformat(),
+            do="name a day that has been; what comes is in the due list",
+        )
     if not 0 <= (last - first).days < DAYS_MAX:
         raise Refusal(
             what="these days are no visit",

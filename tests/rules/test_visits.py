@@ -5,7 +5,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pinseal.records.record_kinds import KINDS
-from pinseal.rules.visits import FOUND, RESULTS, SEEN_KINDS, SHAPES, TODO, WHEREABOUTS, Standing, count, needs_decision, result, whereabouts
+from pinseal.rules.visits import (
+    FOUND,
+    RESULTS,
+    SEEN_KINDS,
+    SHAPES,
+    WHAT_TO_DO,
+    WHEREABOUTS,
+    Standing,
+    count,
+    needs_decision,
+    result,
+    whereabouts,
+)
 
 STANDINGS = st.builds(
     Standing,
@@ -90,4 +102,4 @@ def test_every_result_has_a_shape_that_the_papers_draw():
 
 
 def test_whatever_is_not_ready_says_what_to_do():
-    assert set(TODO) == set(RESULTS) - {"ready"}
+    assert set(WHAT_TO_DO) == set(RESULTS) - {"ready"}

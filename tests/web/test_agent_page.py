@@ -17,11 +17,6 @@ PAPER = {"certificate": "C-12", "recycler": "Quay Works", "mass": "10 lb"}
 
 
 @pytest.fixture
-def office() -> FakeRooms:
-    return FakeRooms()
-
-
-@pytest.fixture
 def client(office: FakeRooms) -> TestClient:
     return rooms_client(office)
 

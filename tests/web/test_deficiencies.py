@@ -21,11 +21,6 @@ RAMP_OWNER = replace(SITES_OWNER, uid="ramp", sites=("Airfield ramp",))
 
 
 @pytest.fixture
-def office() -> FakeRooms:
-    return FakeRooms()
-
-
-@pytest.fixture
 def client(office: FakeRooms) -> TestClient:
     return rooms_client(office)
 

@@ -21,11 +21,6 @@ TOLD = {"party": "owner", "day": "20 Nov 2026", "time": "09:10", "name": "The ma
 
 
 @pytest.fixture
-def office() -> FakeRooms:
-    return FakeRooms()
-
-
-@pytest.fixture
 def client(office: FakeRooms) -> TestClient:
     return rooms_client(office)
 

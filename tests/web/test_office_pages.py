@@ -18,11 +18,6 @@ UNIT = uid_of(0)
 
 
 @pytest.fixture
-def office() -> FakeRooms:
-    return FakeRooms()
-
-
-@pytest.fixture
 def client(office: FakeRooms) -> TestClient:
     return rooms_client(office)
 

@@ -30,11 +30,6 @@ def png(width: int = 2, height: int = 2) -> bytes:
 
 
 @pytest.fixture
-def office() -> FakeRooms:
-    return FakeRooms()
-
-
-@pytest.fixture
 def client(office: FakeRooms) -> TestClient:
     return rooms_client(office)
 

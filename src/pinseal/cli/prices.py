@@ -9,14 +9,9 @@ import click
 
 from pinseal.cli.options import Day, busy, json_option, name_list, named_shop, on_option, print_json, say, shop_option
 from pinseal.cli.price_wording import say_answer, say_book, say_figures
+from pinseal.cli.registers import inside
 
 person_option = click.option("--person", envvar="PINSEAL_PERSON", metavar="NAME", help="Who says so. Or set PINSEAL_PERSON.")
-
-
-def _outer(ctx: click.Context, shop: str | None, as_json: bool) -> tuple[Path, bool]:
-    """The shop and the form of the answer; what was said before the name of the inner command counts too."""
-    outer = ctx.parent.params if ctx.parent else {}
-    return named_shop(shop or outer.get("shop")), bool(as_json or outer.get("as_json"))
 
 
 @click.group(invoke_without_command=True)
@@ -62,7 +57,7 @@ def _import(
 
     Example: pinseal prices import prices.toml --shop shop.pinseal
     """
-    where, as_json = _outer(ctx, shop, as_json)
+    where, as_json = inside(ctx, {"shop": shop, "as_json": as_json})
     other = Path(terms) if terms else None
     book, record = ctx.obj.import_prices(where, Path(file), terms=other, from_day=from_day, person=person, writer="cli")
     if as_json:
@@ -104,7 +99,7 @@ def _show(ctx: click.Context, /, quote: str, shop: str | None, as_json: bool) ->
 
     Example: pinseal quotes show 26-0001 --shop shop.pinseal
     """
-    where, as_json = _outer(ctx, shop, as_json)
+    where, as_json = inside(ctx, {"shop": shop, "as_json": as_json})
     _tell(ctx.obj.quote(where, quote), as_json)
 
 
@@ -128,7 +123,7 @@ def _answer(ctx: click.Context, /, quote: str, agreed: bool, declined: bool, lin
 
     if agreed == declined:
         raise click.UsageError("say --agreed or --declined, one of them")
-    where, as_json = _outer(ctx, own["shop"], own["as_json"])
+    where, as_json = inside(ctx, own)
     said = Answered(lines=tuple(name_list(lines) or ()), answer="agreed" if agreed else "declined", by=by, reason=reason)
     _tell(ctx.obj.answer_quote(where, quote, [said], person=own["person"], writer="cli"), as_json)
 

@@ -146,8 +146,3 @@ def moment_words(at: datetime) -> str:
 def rule_words(telling: Telling) -> str:
     """Where a telling is from, as people say it; of common practice there is no document to name."""
     return kinds.CHECKED["practice"] if telling.source.checked == "practice" else telling.source.for_people()
-
-
-def told_words(code: str) -> str:
-    """Who is told, as people say it."""
-    return kinds.TOLD[code]

@@ -48,7 +48,7 @@ SHAPES: dict[str, str] = {
     "missing": "full", "out": "full", "gone": "diamond", "bare": "full", "loaned": "half", "withdraw": "cross", "open": "full",
     "not-done": "half", "overdue": "full", "unlooked": "broken", "doubt": "half", "ready": "ring",
 }  # fmt: skip
-TODO: dict[str, str] = {
+WHAT_TO_DO: dict[str, str] = {
     "missing": "Look for it. Until it is found, hang another of equal worth in its place.",
     "out": "Hang another of equal worth in its place.",
     "gone": "See that its old place is covered.",

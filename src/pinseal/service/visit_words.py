@@ -13,7 +13,7 @@ from pinseal.records.corrections import Fact
 from pinseal.records.record_kinds import KINDS
 from pinseal.rules.notices import moment_words
 from pinseal.rules.rows import Due
-from pinseal.rules.visits import RESULTS, TODO, WHEREABOUTS, Counts, needs_decision
+from pinseal.rules.visits import RESULTS, WHAT_TO_DO, WHEREABOUTS, Counts, needs_decision
 from pinseal.service.books import STAGES
 from pinseal.service.day import kind_words
 from pinseal.service.visits import Visit, VisitRow, unit_name
@@ -101,7 +101,7 @@ def by_words(by: date | None, last: date) -> str:
 
 def _todo(row: VisitRow) -> str:
     asked = [ACTIONS.get(found.action, found.action) for found in row.open if found.action]
-    return " ".join(dict.fromkeys(_sentence(each) for each in asked)) if row.result == "open" and asked else TODO[row.result]
+    return " ".join(dict.fromkeys(_sentence(each) for each in asked)) if row.result == "open" and asked else WHAT_TO_DO[row.result]
 
 
 def _sentence(text: str) -> str:

@@ -83,9 +83,5 @@ class Job:
         return self.works == ("inspection",)
 
     @property
-    def is_stored(self) -> bool:
-        return self.unit.nameplate.expelled_by == "stored-pressure"
-
-    @property
     def is_water_like(self) -> bool:
         return self.agent in kinds.AGENT_GROUPS["all-water"] + kinds.AGENT_GROUPS["all-foam"] + ("wet-chemical", "water-mist")

@@ -10,12 +10,11 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from pinseal.catalogue import gettext as _
-from pinseal.dates import parse_day
 from pinseal.reasons import Refusal
 from pinseal.web.bench_log_page import log_page, refused_page
 from pinseal.web.office_common import Sight, answer, not_here, sight
 from pinseal.web.office_doors import OfficeRooms, SheetOfTests
-from pinseal.web.office_files import file_answer
+from pinseal.web.office_files import file_answer, named, pdf_answer
 from pinseal.web.refusals import in_sentences
 from pinseal.web.words import read_day
 
@@ -54,12 +53,12 @@ class LogDesk:
     def pdf(self, request: Request) -> Response:
         """The sheets as they are filed, a day on a page of its own."""
         found = self._asked(request, sight(self.office, request))
-        return Response(found.pdf(), media_type="application/pdf", headers=_named(found, "inline", "pdf"))
+        return pdf_answer(found.pdf(), _name(found))
 
     def json(self, request: Request) -> Response:
         """The same for programs."""
         found = self._asked(request, sight(self.office, request))
-        return JSONResponse(found.log.as_json(), headers=_named(found, "attachment", "json"))
+        return JSONResponse(found.log.as_json(), headers=named("attachment", _name(found), "json"))
 
     def table(self, request: Request) -> Response:
         """One row for each test."""
@@ -72,8 +71,7 @@ class LogDesk:
         seen, uid, work = sight(self.office, request), request.path_params["uid"], request.query_params.get("of", WORKS[0])
         if not seen.sees(uid) or work not in WORKS:
             raise not_here()
-        headers = {"content-disposition": f'inline; filename="certification-{work}.pdf"'}
-        return Response(self.office.certification(uid, work), media_type="application/pdf", headers=headers)
+        return pdf_answer(self.office.certification(uid, work), f"certification-{work}")
 
     def _asked(self, request: Request, seen: Sight) -> SheetOfTests:
         said, today = request.query_params, seen.about.today
@@ -92,17 +90,12 @@ class LogDesk:
 def _day(text: str, otherwise: date) -> date:
     """A day of the address: ISO as we write it, or as people type it into the form. Raises `Refusal`."""
     text = text.strip()[:_TEXT_MAX]
-    if not text:
-        return otherwise
-    try:
-        return parse_day(text)
-    except Refusal:
-        return read_day(text)
+    return read_day(text) if text else otherwise
 
 
-def _named(found: SheetOfTests, how: str, ending: str) -> dict[str, str]:
+def _name(found: SheetOfTests) -> str:
     span = dict.fromkeys((found.log.first.isoformat(), found.log.last.isoformat()))
-    return {"content-disposition": f'{how}; filename="pressure-tests-{"-to-".join(span)}.{ending}"'}
+    return f"pressure-tests-{'-to-'.join(span)}"
 
 
 def routes(office: OfficeRooms) -> list[BaseRoute]:

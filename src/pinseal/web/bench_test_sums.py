@@ -101,10 +101,6 @@ class Typed:
     readings: dict[str, Reading] = field(default_factory=dict)
     wrong: dict[str, str] = field(default_factory=dict)
 
-    @property
-    def is_empty(self) -> bool:
-        return not self.readings and not self.wrong
-
 
 def read_form(step: Step, form: Form, answer: Answer | None) -> Typed:
     """Every reading of a form, each by itself: one that cannot be read does not hide the next."""

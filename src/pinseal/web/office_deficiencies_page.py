@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
@@ -304,9 +304,3 @@ def _between(first: PartialDate, then: PartialDate) -> str:
     if days == 0:
         return _("the same day")
     return _("after %(length)s", length=length_words(days)) if days > 0 else ""
-
-
-def stages_of(found: Sequence[Deficiency]) -> Mapping[str, int]:
-    """How many open deficiencies are at each stage, by its words; those with none are left out."""
-    counts = Counter(each.stage for each in found)
-    return {_(words): counts[code] for code, words in STAGES.items() if counts[code]}

@@ -25,11 +25,30 @@ def file_answer(request: Request, table: Table, name: str, about: About) -> Resp
         file = Path(folder.name) / "table.xlsx"
         write_xlsx(table, file, date_style=DATE_STYLE.get())
         return FileResponse(file, media_type=XLSX, filename=f"{name}.xlsx", background=BackgroundTask(folder.cleanup))
-    headers = {"content-disposition": f'attachment; filename="{name}.csv"'}
-    return StreamingResponse(csv_lines(table), media_type="text/csv; charset=utf-8", headers=headers)
+    return csv_answer(table, name)
+
+
+def csv_answer(table: Table, name: str) -> Response:
+    """The table as CSV, sent while it is made."""
+    return StreamingResponse(csv_lines(table), media_type="text/csv; charset=utf-8", headers=named("attachment", name, "csv"))
 
 
 def pdf_answer(content: bytes, name: str) -> Response:
     """A paper that is shown in the browser, and has a name where it is kept."""
     plain = re.sub(r"[^A-Za-z0-9-]+", "-", name).strip("-") or "paper"
-    return Response(content, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{plain}.pdf"'})
+    return Response(content, media_type="application/pdf", headers=named("inline", plain, "pdf"))
+
+
+def named(how: str, name: str, ending: str) -> dict[str, str]:
+    """The header that gives an answer its name where it is kept; `how` is inline or attachment, `name` plain letters and hyphens."""
+    return {"content-disposition": f'{how}; filename="{name}.{ending}"'}
+
+
+def file_name(*parts: str) -> str:
+    """A name for a file from what it is about: small plain letters and figures, joined by hyphens; what is left empty is left out.
+
+    >>> file_name("visit", "Pier Café!", "2026-11-24")
+    'visit-pier-caf-2026-11-24'
+    """
+    plain = (re.sub(r"[^A-Za-z0-9]+", "-", part).strip("-").lower()[:60] for part in parts)
+    return "-".join(part for part in plain if part)

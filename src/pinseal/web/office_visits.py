@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from datetime import date
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
-from pinseal.dates import parse_day
-from pinseal.reasons import Refusal
 from pinseal.web.office_common import Sight, answer, not_here, sight
 from pinseal.web.office_doors import OfficeRooms, ReportOfVisit
+from pinseal.web.office_files import file_name, named, pdf_answer
 from pinseal.web.office_visit_page import visit_page
 from pinseal.web.words import read_day
-
-_NAME = re.compile(r"[^A-Za-z0-9]+")
 
 
 class VisitDesk:
@@ -40,19 +36,18 @@ class VisitDesk:
     def pdf(self, request: Request) -> Response:
         """The report as it is filed."""
         _, report = self._report(request)
-        return Response(report.pdf(), media_type="application/pdf", headers=_named(report, "inline", "visit", "pdf"))
+        return pdf_answer(report.pdf(), _name(report, "visit"))
 
     def json(self, request: Request) -> Response:
         """The same for programs."""
         _, report = self._report(request)
-        return JSONResponse(report.as_json(), headers=_named(report, "attachment", "visit", "json"))
+        return JSONResponse(report.as_json(), headers=named("attachment", _name(report, "visit"), "json"))
 
     def proof(self, request: Request) -> Response:
         """The page that works the hash out again: a file to be kept, not a page of this shop, so it is handed out as one."""
         _, report = self._report(request)
-        return Response(
-            report.proof().encode(), media_type="application/octet-stream", headers=_named(report, "attachment", "visit-proof", "html")
-        )
+        headers = named("attachment", _name(report, "visit-proof"), "html")
+        return Response(report.proof().encode(), media_type="application/octet-stream", headers=headers)
 
     def _report(self, request: Request) -> tuple[Sight, ReportOfVisit]:
         seen, said = sight(self.office, request), request.query_params
@@ -65,20 +60,12 @@ class VisitDesk:
 
 def _day(text: str, otherwise: date) -> date:
     """A day of the address: ISO as we write it, or as people type it into the form. Raises `Refusal`."""
-    text = text.strip()
-    if not text:
-        return otherwise
-    try:
-        return parse_day(text)
-    except Refusal:
-        return read_day(text)
+    return read_day(text) if text.strip() else otherwise
 
 
-def _named(report: ReportOfVisit, how: str, what: str, ending: str) -> dict[str, str]:
+def _name(report: ReportOfVisit, what: str) -> str:
     asked = report.visit.asked
-    site = _NAME.sub("-", asked.site).strip("-").lower()[:60]
-    name = "-".join(part for part in (what, site, asked.last.isoformat()) if part)
-    return {"content-disposition": f'{how}; filename="{name}.{ending}"'}
+    return file_name(what, asked.site, asked.last.isoformat())
 
 
 def routes(office: OfficeRooms) -> list[BaseRoute]:

@@ -23,7 +23,7 @@ from pinseal.service.owner_file import OwnerFile
 from pinseal.web.account import AUTHORITY, SUPERVISOR, Account
 from pinseal.web.office_common import account_of, answer, form_of, not_here, one, reach_of, see_other
 from pinseal.web.office_doors import OfficeRooms
-from pinseal.web.office_files import file_answer
+from pinseal.web.office_files import file_answer, pdf_answer
 from pinseal.web.owner_doors import Feed, OwnerFiles
 from pinseal.web.owner_page import months_table, owner_page
 from pinseal.web.people_views import Handed
@@ -103,7 +103,7 @@ class OwnerFileDesk:
         except Refusal as refused:
             raise not_here() from refused
         name = f"owners-file-{file.year}" + (f"-part-{int(part)}" if int(part) else "")
-        return Response(content, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{name}.pdf"'})
+        return pdf_answer(content, name)
 
     def json(self, request: Request) -> Response:
         """The same facts for programs."""

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from datetime import date
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import Response, StreamingResponse
+from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from pinseal.catalogue import gettext as _
-from pinseal.dates import parse_day
-from pinseal.documents.tables import Column, Table, csv_lines
+from pinseal.documents.tables import Column, Table
 from pinseal.reasons import Refusal
 from pinseal.rules.quoting import Figures
 from pinseal.service.quote_words import ACCOUNT_HEADS, account_rows
@@ -22,12 +20,12 @@ from pinseal.web.account import OWNER
 from pinseal.web.office_common import Sight, account_of, answer, form_of, is_staff, not_here, one, person_of, see_other, sight
 from pinseal.web.office_doors import OfficeRooms
 from pinseal.web.office_entries import Form
+from pinseal.web.office_files import csv_answer, file_name, pdf_answer
 from pinseal.web.quote_pages import invoice_page, prices_page, quote_page, quotes_page, worth_page
 from pinseal.web.refusals import in_sentences
 from pinseal.web.views import Trouble
 from pinseal.web.words import read_day
 
-_NAME = re.compile(r"[^A-Za-z0-9]+")
 _YEARS = 12
 _TYPED = ("said", "answered_by", "reason", "until", "valid_until", "number")
 
@@ -150,13 +148,13 @@ class QuoteDesk:
     def pdf(self, request: Request) -> Response:
         """A quote as a paper."""
         found = self._found(request).quote
-        return _pdf(self.office.quote_pdf(found), _file_name("quote", found.kept.number if found.kept else ""))
+        return pdf_answer(self.office.quote_pdf(found), file_name("quote", found.kept.number if found.kept else ""))
 
     def csv(self, request: Request) -> Response:
         """The lines of a quote for accounts."""
         found = self._found(request).quote
         number = found.kept.number if found.kept else ""
-        return _csv(found.figures, site=found.site, day=found.on.isoformat(), paper=f"quote {number}", name=_file_name("quote", number))
+        return _csv(found.figures, site=found.site, day=found.on.isoformat(), paper=f"quote {number}", name=file_name("quote", number))
 
     # -- figures for an invoice
 
@@ -167,13 +165,13 @@ class QuoteDesk:
     def invoice_pdf(self, request: Request) -> Response:
         """The same as a paper."""
         found = self._invoice(request)
-        return _pdf(self.office.invoice_pdf(found), _file_name("invoice-figures", found.site, found.first.isoformat()))
+        return pdf_answer(self.office.invoice_pdf(found), file_name("invoice-figures", found.site, found.first.isoformat()))
 
     def invoice_csv(self, request: Request) -> Response:
         """The same for accounts."""
         found = self._invoice(request)
         day = found.first.isoformat() if found.first == found.last else f"{found.first.isoformat()} to {found.last.isoformat()}"
-        name = _file_name("invoice-figures", found.site, found.first.isoformat())
+        name = file_name("invoice-figures", found.site, found.first.isoformat())
         return _csv(found.figures, site=found.site, day=day, paper="invoice figures", name=name)
 
     def _invoice(self, request: Request) -> InvoiceFigures:
@@ -198,10 +196,7 @@ def _day(text: str) -> date | None:
     """A day of an address or a form: ISO, or as people type it; None where nothing is said. Raises `Refusal`."""
     if not text.strip():
         return None
-    try:
-        return parse_day(text)
-    except Refusal:
-        return read_day(text)
+    return read_day(text)
 
 
 def _owner_of(request: Request) -> str:
@@ -233,19 +228,10 @@ def _needed(what: str, do: str) -> Refusal:
     return Refusal(what=what, rule=_("the record keeps it"), got=_("nothing"), do=do)
 
 
-def _file_name(*parts: str) -> str:
-    return "-".join(_NAME.sub("-", part).strip("-").lower()[:60] for part in parts if part)
-
-
-def _pdf(content: bytes, name: str) -> Response:
-    return Response(content, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{name}.pdf"'})
-
-
 def _csv(found: Figures, *, site: str, day: str, paper: str, name: str) -> Response:
     columns = [Column(head=head) for head in ACCOUNT_HEADS]
     table = Table(title=paper, columns=columns, rows=account_rows(found, site=site, day=day, paper=paper))
-    headers = {"content-disposition": f'attachment; filename="{name}.csv"'}
-    return StreamingResponse(csv_lines(table), media_type="text/csv; charset=utf-8", headers=headers)
+    return csv_answer(table, name)
 
 
 def routes(office: OfficeRooms) -> list[BaseRoute]:

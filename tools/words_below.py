@@ -35,7 +35,7 @@ _TABLES = {
     "pinseal.service.quotes": ("STATES",),
     "pinseal.rules.price_book": ("SERVICES",),
     "pinseal.rules.repair_or_replace": ("ANSWERS",),
-    "pinseal.rules.visits": ("WHEREABOUTS", "RESULTS", "TODO"),
+    "pinseal.rules.visits": ("WHEREABOUTS", "RESULTS", "WHAT_TO_DO"),
 }
 _SAID_IN_PROCEDURES = ("title", "do", "why", "proves", "caution", "cautions", "says", "label", "words", "parts", "does_not_apply")
 _REFUSING = (
